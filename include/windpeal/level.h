@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_LEVEL_H
+#define WINDPEAL_LEVEL_H
+
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+#include "windpeal/chime.h"
+#include "windpeal/status.h"
+#include "windpeal/strike.h"
+
+/* Levels: of one strike's partials at the listener, of a whole rendering, and the gain for a file.
+ */
+
+/** Sound pressure of sample value 1.0 in a calibrated rendering. */
+#define WP_FULL_SCALE_PA 20.0
+
+/**
+ * Level of every partial of a tube at the listener's place just after a blow toward the listener.
+ *
+ * @param level_db  out: tube->n_partials values, dB re 20 uPa; -INFINITY for a null
+ */
+WP_API void wp_strike_levels(const struct wp_strike_context *context, size_t tube, double speed_m_s,
+                             double *level_db);
+
+/** What a meter found; NAN where a figure does not exist (loudness of silence). */
+struct wp_levels {
+    double integrated_lufs; /**< ITU-R BS.1770-4, of the frames as metered (no gain) */
+    double true_peak_dbtp;
+    double laeq_db;   /**< A-weighted level at the listener over the whole, re 20 uPa */
+    double lafmax_db; /**< largest A-weighted level, time weighting F (125 ms) */
+};
+
+struct wp_meter;
+
+/** Frames are calibrated: 1.0 is WP_FULL_SCALE_PA. Channels 1 or 2 (or one a tube, summed). */
+WP_API enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int rate_hz);
+WP_API void wp_meter_destroy(struct wp_meter *meter);
+WP_API enum wp_status wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames);
+WP_API void wp_meter_result(struct wp_meter *meter, struct wp_levels *levels);
+
+enum wp_level_profile { WP_LEVEL_CALIBRATED, WP_LEVEL_WEB, WP_LEVEL_BROADCAST };
+enum wp_level_bound { WP_BOUND_NONE, WP_BOUND_TARGET, WP_BOUND_PEAK };
+
+/** Gain in dB for a profile: to -16 LUFS (web) or -23 LUFS (broadcast), never above -1 dBTP. */
+WP_API double wp_level_gain_db(enum wp_level_profile profile, const struct wp_levels *levels,
+                               enum wp_level_bound *bound);
+
+#endif

@@ -1,0 +1,68 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_PEAL_H
+#define WINDPEAL_PEAL_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "windpeal/attributes.h"
+#include "windpeal/chime.h"
+#include "windpeal/set.h"
+#include "windpeal/status.h"
+#include "windpeal/strike.h"
+#include "windpeal/wind.h"
+
+/* The pull pipeline: weather, wind, striker and synth in one object that fills sample buffers. */
+
+enum wp_channels { WP_STEREO, WP_MONO, WP_TUBES };
+
+struct wp_peal_config {
+    const struct wp_set *set; /**< must outlive the peal, like all pointers here */
+    const struct wp_chime *chime;
+    const struct wp_wind_config *wind;    /**< NULL with strikes */
+    const struct wp_strike_list *strikes; /**< a given list instead of wind, or NULL */
+    double duration_s;                    /**< no strikes from here on */
+    uint64_t seed;
+    int rate_hz; /**< 44100, 48000, 88200 or 96000 */
+    enum wp_channels channels;
+};
+
+struct wp_peal;
+
+/**
+ * Builds the whole line.
+ *
+ * @param out  receives a heap object; NULL on failure. Free with wp_peal_destroy.
+ * @return WP_OK, the first error's status of the set's layout or striker (places in diags),
+ *         WP_E_NO_MEMORY
+ */
+WP_API enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config *config,
+                                     struct wp_diags *diags);
+WP_API void wp_peal_destroy(struct wp_peal *peal);
+
+/** Channels of a frame. */
+WP_API int wp_peal_channels(const struct wp_peal *peal);
+
+/**
+ * Fills the next n_frames interleaved frames, calibrated: 1.0 is WP_FULL_SCALE_PA. The samples do
+ * not depend on how the frames are split over calls. Time 0 of a strike is the moment at which its
+ * direct sound reaches the middle of the listener's head.
+ *
+ * Real time: yes (no allocation, lock or I/O). Threads: one at a time.
+ */
+WP_API void wp_peal_render(struct wp_peal *peal, float *frames, size_t n_frames) WP_REALTIME;
+
+/**
+ * The same with one stereo track a tube besides: stems is an array of one buffer a tube, each of
+ * 2 * n_frames samples (n_frames with mono); their sum is the mix. Not with WP_TUBES.
+ */
+WP_API void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *stems,
+                                 size_t n_frames) WP_REALTIME;
+
+/** Strikes so far and how varied they were. */
+WP_API void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety);
+
+/** Seconds in which everything that rings has fallen by drop_db after the last strike. */
+WP_API double wp_peal_ring_out_s(const struct wp_peal *peal, double drop_db);
+
+#endif

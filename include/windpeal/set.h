@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_SET_H
+#define WINDPEAL_SET_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+#include "windpeal/status.h"
+
+/* A chime set as its set file describes it: validated values in SI units, no physics. */
+
+enum { WP_TUBES_MAX = 32 };
+
+/** Solid properties; the constants behind a material's name. NAN: not known. */
+struct wp_material {
+    double young_modulus_pa;
+    double density_kg_m3;
+    double poisson_ratio;
+    double loss_factor; /**< material part of 1/Q, constant with frequency */
+    double thermal_expansion_per_k;
+    double stiffness_per_k; /**< (1/E) dE/dT, negative */
+    double conductivity_w_mk;
+    double specific_heat_j_kgk;
+    double restitution; /**< of a striker made of it, against a metal tube, 0 to 1 */
+};
+
+/** A material as the set file gives it: a name, to be looked up later, or values. */
+struct wp_set_material {
+    char name[48];             /**< as written; "custom" for a mapping */
+    bool is_custom;            /**< values below come from the file; absent ones are NAN */
+    struct wp_material values; /**< only for is_custom */
+    struct wp_mark mark;       /**< where the name or mapping stands */
+};
+
+/** One tube or rod. Exactly one of length_m and note_hz is a number, the other NAN. */
+struct wp_set_tube {
+    struct wp_set_material material;
+    double outer_diameter_m;
+    double wall_m; /**< half the outer diameter for a rod */
+    bool is_solid;
+    double length_m; /**< at 20 C */
+    double note_hz;
+    char note[24];         /**< as written; empty with a given length */
+    double end_mass_kg;    /**< point mass at the top end, default 0 */
+    double ovality_01;     /**< (largest - smallest diameter) / diameter, default 0 */
+    double bore_offset_01; /**< bore off centre as a share of the wall, default 0 */
+    struct wp_mark mark;   /**< of the note or length */
+    struct wp_mark mark_wall;
+};
+
+enum wp_tuned_to { WP_TUNED_FIRST_PARTIAL, WP_TUNED_HEARD_PITCH };
+enum wp_align { WP_ALIGN_BOTTOMS, WP_ALIGN_MIDDLES, WP_ALIGN_TOPS };
+
+/** Horizontal place in metres: x to the east, y to the north, origin at the striker's rest. */
+struct wp_place {
+    double x_m;
+    double y_m;
+};
+
+struct wp_set_layout {
+    bool is_ring;
+    double ring_radius_m;                 /**< tube 1 stands north, the others clockwise */
+    struct wp_place places[WP_TUBES_MAX]; /**< only without is_ring */
+    enum wp_align align;
+    struct wp_mark mark;
+};
+
+struct wp_set_striker {
+    struct wp_set_material material;
+    double diameter_m;
+    double mass_kg;
+    double suspension_m;    /**< pivot to the striker's middle */
+    double strike_height_m; /**< above the highest of the bottom ends */
+    bool is_ideal_contact;  /**< an impulse without duration, for checks */
+};
+
+/** Statistical drive: strikes a second against the wind that a controller sees. */
+struct wp_set_drive {
+    double calm_below_m_s; /**< no strikes under this wind */
+    double busiest_per_s;  /**< rate at full_at_m_s and above */
+    double full_at_m_s;
+    double update_s; /**< how often the controller reads the station */
+};
+
+struct wp_set {
+    char file[256];
+    char name[96];
+    size_t n_tubes;
+    struct wp_set_tube tubes[WP_TUBES_MAX];
+    enum wp_tuned_to tuned_to;
+    double reference_hz;
+    double temperature_c;
+    bool is_supported_at_node;
+    double support_m; /**< from each end, without is_supported_at_node */
+    double cord_kg_m;
+    struct wp_mark mark_support;
+    struct wp_set_layout layout;
+    struct wp_set_striker striker;
+    struct wp_set_drive drive;
+    double site_height_m;
+    double site_roughness_m; /**< roughness length z0 at the set */
+    double listener_distance_m;
+    double listener_bearing_deg;
+    double listener_height_m; /**< above the middle of the longest tube */
+};
+
+/** A set with every default filled in and no tubes: the one place where defaults stand. */
+WP_API void wp_set_default(struct wp_set *set);
+
+/**
+ * Reads a set file.
+ *
+ * @param set    out: as much as could be read, also on failure; NAN where a value was wrong
+ * @param diags  all findings are added to it
+ * @return WP_OK, or the first error's status
+ */
+WP_API enum wp_status wp_set_load(struct wp_set *set, const char *path, struct wp_diags *diags);
+
+/** The same from memory; name stands for the file in findings. text need not end with a zero. */
+WP_API enum wp_status wp_set_parse(struct wp_set *set, const char *name, const char *text,
+                                   size_t text_size, struct wp_diags *diags);
+
+#endif

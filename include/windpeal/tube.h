@@ -1,0 +1,126 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_TUBE_H
+#define WINDPEAL_TUBE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+#include "windpeal/set.h"
+#include "windpeal/status.h"
+
+/* One tube or rod as a vibrating body: partials, their decay, shape and radiated pressure. */
+
+enum { WP_PARTIALS_MAX = 64 };
+
+/** Everything that decides how a tube sounds. Plain values, owns nothing. */
+struct wp_tube_spec {
+    struct wp_material material;
+    double outer_diameter_m;
+    double wall_m; /**< outer_diameter_m / 2 for a rod */
+    double length_m;
+    double end_mass_kg; /**< at the top end */
+    double ovality_01;
+    double bore_offset_01;
+    double temperature_c; /**< sounding; dimensions and stiffness are given at 20 C */
+    bool is_supported_at_node;
+    double support_m;      /**< from each end, without is_supported_at_node */
+    double cord_kg_m;      /**< mass per length of the support cord */
+    bool without_air_mass; /**< frequencies only; losses keep the air */
+};
+
+/** Damping of one partial as loss factors (1/Q); they add. */
+struct wp_losses {
+    double material;
+    double thermoelastic;
+    double viscous;
+    double radiation;
+    double support;
+};
+
+/** W(xi) and its sections: shape of one bending partial; xi = 0 is the top end, 1 the bottom. */
+struct wp_shape {
+    double root[2];   /**< wave numbers times length, or the real exponent past cut-off */
+    double factor[4]; /**< weights of the four solutions, scaled so that none overflows */
+    bool is_past_cutoff;
+};
+
+enum wp_family { WP_BENDING };
+
+struct wp_partial {
+    enum wp_family family;
+    int n;                  /**< 1 = lowest of its family */
+    double freq_hz;         /**< mean of the two polarisations */
+    double split_cents;     /**< distance of the two */
+    double polarised_hz[2]; /**< along and across axis_deg; equal in a perfect tube */
+    double t60_s;
+    struct wp_losses losses;
+    struct wp_shape shape; /**< normalised: modal mass = mass of the tube */
+};
+
+/** A solved tube. Plain values, owns nothing. */
+struct wp_tube {
+    struct wp_tube_spec spec;
+    double mass_kg;            /**< end mass included */
+    double bare_mass_kg;       /**< without end mass */
+    double axis_deg;           /**< horizontal bearing of the polarisation polarised_hz[0] */
+    double support_m[2];       /**< from the top end */
+    double heard_hz;           /**< heard pitch */
+    bool is_heard_from_fourth; /**< half of partial 4 rather than partial 1 */
+    double ovalling_from_hz;   /**< ring estimate of the lowest ovalling partial */
+    size_t n_partials;
+    struct wp_partial partials[WP_PARTIALS_MAX];
+};
+
+/** A named material of the built-in table, or NULL. Case and repeated blanks do not matter. */
+WP_API const struct wp_material *wp_material_find(const char *name);
+
+/** Name of entry index of the built-in table, or NULL past its end. */
+WP_API const char *wp_material_name(size_t index);
+
+/**
+ * Solves a tube: every bending partial up to max_hz, but at least 12.
+ *
+ * @param tube  out; untouched on failure
+ * @return WP_OK, or WP_E_RANGE when spec is no possible tube
+ *
+ * Real time: no. Threads: any. Model: DEVELOPERS.md, "Tube".
+ */
+WP_API enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_spec *spec,
+                                    double max_hz);
+
+/** Natural frequencies only, lowest first: the cheap part of wp_tube_solve. */
+WP_API enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, double *freqs_hz,
+                                          size_t n_freqs);
+
+/** Deflection of a partial at xi (0 top end to 1 bottom end); +-2 at the ends of a slender tube. */
+WP_API double wp_shape_at(const struct wp_shape *shape, double xi);
+
+/**
+ * Length at which partial 1 (or the heard pitch) of spec comes to target_hz; spec->length_m is
+ * ignored.
+ *
+ * @return WP_OK, or WP_E_RANGE when no length between 3 diameters and 12 m does it
+ */
+WP_API enum wp_status wp_tube_length_for(const struct wp_tube_spec *spec, enum wp_tuned_to tuned_to,
+                                         double target_hz, double *length_m);
+
+/** A point relative to the middle of a tube: horizontal distance from its axis, and height. */
+struct wp_ear {
+    double distance_m;
+    double height_m;
+};
+
+/**
+ * Pressure amplitude at a point in free air for one metre a second of modal velocity, vibrating
+ * in the vertical plane through the point: dipoles integrated along the tube at true distances.
+ *
+ * @return pascal per (m/s); direction costs a further |cos| of the angle to that plane
+ */
+WP_API double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *partial,
+                               struct wp_ear ear);
+
+/** Power radiated in free air at one metre a second of modal velocity amplitude, in watt. */
+WP_API double wp_tube_power(const struct wp_tube *tube, const struct wp_partial *partial);
+
+#endif

@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_H
+#define WINDPEAL_WEATHER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+#include "windpeal/status.h"
+
+/* Weather records: what a station reported, cleaned, in SI units and in order of time. */
+
+/** One report. NAN: missing. */
+struct wp_record {
+    double t_s; /**< end of the interval, seconds since 1970-01-01 UTC */
+    double mean_m_s;
+    double gust_m_s; /**< strongest gust of the interval */
+    double from_deg; /**< where the wind comes from, 0 to 360; NAN: variable or calm */
+    double temperature_c;
+};
+
+enum { WP_COLUMNS_MAX = 8, WP_WEATHER_NOTES_MAX = 16 };
+
+/** How one column of the file was understood. */
+struct wp_weather_column {
+    char meaning[16]; /**< "time", "speed", "gust", "from", "temperature" */
+    char heading[64]; /**< as the file has it */
+    char unit[16];    /**< "m/s", "km/h", ..., empty for time */
+    char why[64];     /**< where the unit came from */
+};
+
+/** Records of one station. The struct owns what records points to. */
+struct wp_weather {
+    char file[256];
+    char format[32];           /**< "delimited text", "fixed wind", "beaufort", "METAR" */
+    struct wp_record *records; /**< ascending, no two of one time; mean_m_s may be NAN */
+    size_t n_records;
+    double interval_s; /**< median step; 600 for a single report */
+    size_t n_missing;  /**< records without a usable mean */
+    size_t n_rejected; /**< lines that could not be used */
+    size_t n_columns;
+    struct wp_weather_column columns[WP_COLUMNS_MAX];
+    size_t n_notes;
+    char notes[WP_WEATHER_NOTES_MAX][200]; /**< repairs, assumptions: for the user to read */
+};
+
+struct wp_weather_config {
+    const char *unit;    /**< unit of speeds without one in the file; NULL: m/s, noted */
+    double utc_offset_s; /**< of times without a zone; 0: UTC, noted when it mattered */
+    bool is_offset_given;
+};
+
+WP_API void wp_weather_config_default(struct wp_weather_config *config);
+
+/**
+ * Reads a weather file, its format detected; "-" is standard input.
+ *
+ * @param weather  out; free with wp_weather_finish; empty on failure
+ * @return WP_OK or the first error's status, with the place in diags
+ */
+WP_API enum wp_status wp_weather_load(struct wp_weather *weather, const char *path,
+                                      const struct wp_weather_config *config,
+                                      struct wp_diags *diags);
+
+/** The same from memory; name stands for the file in findings. */
+WP_API enum wp_status wp_weather_parse(struct wp_weather *weather, const char *name,
+                                       const char *text, size_t text_size,
+                                       const struct wp_weather_config *config,
+                                       struct wp_diags *diags);
+
+/** One steady report of duration_s: mean, gust (NAN: none) and direction (NAN: variable). */
+WP_API enum wp_status wp_weather_fixed(struct wp_weather *weather, double mean_m_s, double gust_m_s,
+                                       double from_deg, double duration_s);
+
+/** The middle of a Beaufort force (0 to 12) by v = 0.836 B^1.5, as a steady report. */
+WP_API enum wp_status wp_weather_beaufort(struct wp_weather *weather, int force, double from_deg,
+                                          double duration_s, struct wp_diags *diags);
+
+/** The wind group of a METAR, alone ("24015G25KT") or in a whole report, as a steady report. */
+WP_API enum wp_status wp_weather_metar(struct wp_weather *weather, const char *text,
+                                       double duration_s, struct wp_diags *diags);
+
+/** Frees the records and empties the struct. */
+WP_API void wp_weather_finish(struct wp_weather *weather);
+
+/** First and last moment that the records speak of (the first record's interval included). */
+WP_API void wp_weather_span(const struct wp_weather *weather, double *start_s, double *end_s);
+
+/** Mean of the means and strongest gust (or mean, without gusts) of all records. */
+WP_API void wp_weather_summary(const struct wp_weather *weather, double *mean_m_s,
+                               double *max_gust_m_s);
+
+/** "2026-04-11T14:00:00Z" for a time; 0.5 s is rounded. */
+WP_API void wp_time_format(double t_s, char *text, size_t text_size);
+
+/**
+ * Reads RFC 3339 / ISO 8601 ("2026-04-11T14:00Z", "2026-04-11 14:00:30+02:00") or epoch seconds;
+ * without a zone utc_offset_s applies.
+ */
+WP_API enum wp_status wp_time_parse(const char *text, double utc_offset_s, double *t_s);
+
+#endif

@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_BASE_RANDOM_H
+#define WINDPEAL_BASE_RANDOM_H
+
+#include <stdint.h>
+
+#include "windpeal/attributes.h"
+
+/*
+ * Counter-based random numbers: Philox4x32-10 (Salmon, Moraes, Dror, Shaw, "Parallel random
+ * numbers: as easy as 1, 2, 3", SC11, 2011). A number is a pure function of seed, stream, event
+ * and draw, so no order of calls and no thread changes it.
+ */
+
+/* Who draws; each stream is independent of the others under one seed. */
+enum wp_stream {
+    WP_STREAM_WIND_ALONG = 1,
+    WP_STREAM_WIND_ACROSS,
+    WP_STREAM_WIND_CALM,
+    WP_STREAM_STRIKE_TIME,
+    WP_STREAM_STRIKE_TUBE,
+    WP_STREAM_STRIKE_BLOW,
+    WP_STREAM_DITHER,
+};
+
+/* Four 32-bit words for one counter and key. */
+void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]) WP_REALTIME;
+
+/* Draws of one event of one stream, one after another. Visible state, never allocates. */
+struct wp_random {
+    uint32_t key[2];
+    uint32_t counter[4]; /* draw block, stream, event low, event high */
+    uint32_t words[4];
+    unsigned int n_used;
+};
+
+/* Starts at the first draw of an event. */
+void wp_random_init(struct wp_random *random, uint64_t seed, enum wp_stream stream,
+                    uint64_t event) WP_REALTIME;
+
+/* 32 random bits. */
+uint32_t wp_random_word(struct wp_random *random) WP_REALTIME;
+
+/* Uniform in the open interval (0, 1); multiples of 2^-32 plus 2^-33. */
+double wp_random_uniform(struct wp_random *random) WP_REALTIME;
+
+/* Standard normal: inverse distribution by Wichura, algorithm AS 241 (Appl. Statist. 37, 1988). */
+double wp_random_normal(struct wp_random *random) WP_REALTIME;
+
+#endif
