@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_SYNTH_BANK_H
+#define WINDPEAL_SYNTH_BANK_H
+
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+#include "windpeal/status.h"
+
+#include "synth/tile.h"
+
+/*
+ * The resonator bank: voices (one a tube) of decaying partials, heard by one or two ears. Each ear
+ * has phasors of its own, since a blow reaches the ears at different moments and levels. Frames
+ * are made in blocks of WP_BANK_BLOCK; a blow may begin at any fraction of a frame.
+ */
+
+enum {
+    WP_BANK_TILES = 4, /* tiles a block: the powers of a partial are fetched once for all */
+    WP_BANK_BLOCK = WP_BANK_TILES * WP_TILE,
+    WP_BANK_EARS_MAX = 2,
+    WP_BANK_PARTIALS_MAX = WP_TILE_PARTIALS_MAX - 2, /* room for a silent one to make pairs */
+};
+
+/*
+ * A partial whose phasors are all smaller is silent and is dropped: -220 dB re full scale. A file
+ * that is raised by up to 70 dB still loses nothing above -150 dBFS.
+ */
+#define WP_BANK_SILENCE 1e-11
+
+struct wp_bank_partial {
+    double freq_hz; /* below half the rate */
+    double t60_s;   /* > 0 */
+};
+
+struct wp_bank_voice {
+    const struct wp_bank_partial *partials; /* read, not kept */
+    size_t n_partials;                      /* up to WP_BANK_PARTIALS_MAX */
+};
+
+struct wp_bank_config {
+    int rate_hz;
+    size_t n_ears; /* 1 or 2 */
+    const struct wp_bank_voice *voices;
+    size_t n_voices;
+};
+
+struct wp_bank;
+
+/* WP_OK, WP_E_RANGE (too many partials, one above half the rate), WP_E_NO_MEMORY. */
+enum wp_status wp_bank_create(struct wp_bank **out, const struct wp_bank_config *config);
+
+/* Frees a bank; NULL is allowed. */
+void wp_bank_destroy(struct wp_bank *bank);
+
+/* Makes the next block from what rings; its blows are added afterwards with wp_bank_excite. */
+void wp_bank_render(struct wp_bank *bank) WP_REALTIME;
+
+/* One blow on one voice as one ear hears it. */
+struct wp_bank_blow {
+    size_t voice;
+    size_t ear;
+    double onset;            /* frames after the block's start; below WP_BANK_BLOCK */
+    const double *amplitude; /* by partial, signed */
+};
+
+/*
+ * Adds a blow to the block that was rendered last: from the onset on, partial m sounds as
+ * amplitude[m] exp(-t / tau) sin(2 pi f t), t counting from the onset. An onset before the block
+ * joins in its place in time.
+ */
+void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow) WP_REALTIME;
+
+/* The frames of the last block, WP_BANK_BLOCK of one voice at one ear; may be added to. */
+float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear) WP_REALTIME;
+
+/* Partials that ring on after the last block, of all voices. */
+size_t wp_bank_count_ringing(const struct wp_bank *bank);
+
+#endif
