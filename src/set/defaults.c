@@ -1,0 +1,61 @@
+/* SPDX-License-Identifier: MIT */
+/* What a set file need not say: every default, and why it is what it is. */
+#include "windpeal/set.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Material of tubes: the alloy that most tube stock for chimes comes in. Diameter and wall have no
+ * default, since every frequency hangs on them. A perfect tube: real ovality and bore offset are
+ * the maker's to measure. */
+static void default_tubes(struct wp_set_tube tubes[WP_TUBES_MAX])
+{
+    for (size_t i = 0; i < WP_TUBES_MAX; i++) {
+        tubes[i] = (struct wp_set_tube){
+            .outer_diameter_m = NAN,
+            .wall_m = NAN,
+            .length_m = NAN,
+            .note_hz = NAN,
+        };
+        (void)snprintf(tubes[i].material.name, sizeof tubes[i].material.name, "%s",
+                       "aluminium 6063-T6");
+    }
+}
+
+/* A striker of palm size for tubes of a hand's length and more; on the default ring it hangs 24 mm
+ * clear of a 32 mm tube. Hardwood: neither clicks nor muffles. */
+static void default_striker(struct wp_set_striker *striker)
+{
+    *striker = (struct wp_set_striker){
+        .diameter_m = 0.070,
+        .mass_kg = 0.060,
+        .suspension_m = 0.250,
+        .strike_height_m = 0.030,
+    };
+    (void)snprintf(striker->material.name, sizeof striker->material.name, "%s", "hardwood");
+}
+
+void wp_set_default(struct wp_set *set)
+{
+    *set = (struct wp_set){
+        .name = "unnamed set",
+        .tuned_to = WP_TUNED_FIRST_PARTIAL,
+        .reference_hz = 440.0,        /* ISO 16:1975 */
+        .temperature_c = 20.0,        /* ISO 1: the temperature at which lengths are true */
+        .is_supported_at_node = true, /* the place that damps partial 1 least */
+        .support_m = NAN,
+        .cord_kg_m = 0.001, /* thin braided cord of 1 to 1.5 mm */
+        .layout = {.is_ring = true,
+                   .ring_radius_m = 0.075, /* see default_striker */
+                   .align = WP_ALIGN_BOTTOMS /* one striker height suits all tubes */},
+        .drive = {.calm_below_m_s = 0.5, /* Beaufort 1, smoke barely drifts */
+                  .busiest_per_s = 6.0,  /* beyond this single strikes blur into one sound */
+                  .full_at_m_s = 12.0,   /* Beaufort 6 */
+                  .update_s = 10.0 /* a controller asking its station at leisure */},
+        .site_height_m = 2.0,
+        .site_roughness_m = 0.25, /* "garden": scattered obstacles */
+        .listener_distance_m = 3.0,
+    };
+    default_tubes(set->tubes);
+    default_striker(&set->striker);
+}
