@@ -1,0 +1,276 @@
+/* SPDX-License-Identifier: MIT */
+/* Writes a file under a temporary name beside its place and renames it when it is whole. */
+
+#include "output/part_file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/file.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <sys/statvfs.h>
+#include <unistd.h>
+
+static const struct wp_mark NOWHERE = {0, 0};
+
+/* A full disk, a used-up quota, a size that the file system or a limit does not allow. */
+static enum wp_status status_of(int error)
+{
+    if (error == 0) {
+        return WP_OK;
+    }
+    if (error == ENOSPC || error == EDQUOT || error == EFBIG) {
+        return WP_E_NO_SPACE;
+    }
+    return error == ENOMEM ? WP_E_NO_MEMORY : WP_E_IO;
+}
+
+static enum wp_status report_taken(const char *path, struct wp_diags *diags)
+{
+    struct stat info;
+    if (stat(path, &info) == 0 && S_ISDIR(info.st_mode)) {
+        return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE, "give the file another name",
+                            "is a folder; expected the name of a new file");
+    }
+    return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE, "--overwrite replaces it",
+                        "exists already; expected the name of a new file");
+}
+
+/* Only an ordinary file may be replaced: renaming over a device or pipe would destroy it. */
+static enum wp_status check_name(const char *path, bool is_overwriting, struct wp_diags *diags)
+{
+    struct stat info;
+    if (lstat(path, &info) != 0) {
+        return WP_OK;
+    }
+    const bool is_replaceable = stat(path, &info) == 0 && S_ISREG(info.st_mode);
+    return is_overwriting && is_replaceable ? WP_OK : report_taken(path, diags);
+}
+
+static enum wp_status report_open(const char *path, int error, struct wp_diags *diags)
+{
+    switch (error) {
+    case ENOENT:
+        return wp_diags_add(diags, WP_E_IO, path, NOWHERE, "make the folder first",
+                            "the folder does not exist; expected a folder for the file");
+    case ENOTDIR:
+        return wp_diags_add(diags, WP_E_IO, path, NOWHERE, "choose another place",
+                            "a part of the path is not a folder; expected a folder for the file");
+    case EACCES:
+    case EPERM:
+    case EROFS:
+        return wp_diags_add(diags, WP_E_IO, path, NOWHERE, "choose another place",
+                            "no permission to write here; expected a writable folder");
+    default:
+        return wp_diags_add(diags, status_of(error), path, NOWHERE, "choose another place",
+                            "cannot be created (%s); expected a writable place", strerror(error));
+    }
+}
+
+static enum wp_status report_busy(const char *path, struct wp_diags *diags)
+{
+    return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE,
+                        "wait for it to end, or give the file another name",
+                        "is being written by another process; expected the name of a new file");
+}
+
+/* Whether the open file still has the name under which it was opened. */
+static bool is_named(int descriptor, const char *path)
+{
+    struct stat opened;
+    struct stat named;
+    return fstat(descriptor, &opened) == 0 && stat(path, &named) == 0 &&
+           opened.st_dev == named.st_dev && opened.st_ino == named.st_ino;
+}
+
+/* The lock keeps two renderings from writing one file; where locks do not work, they are done
+ * without. A file that lost its name before the lock was had is another process's finished work. */
+static enum wp_status open_part(struct wp_part_file *file, struct wp_diags *diags)
+{
+    file->descriptor = open(file->part_path, O_WRONLY | O_CREAT | O_CLOEXEC | O_NONBLOCK, 0666);
+    if (file->descriptor < 0) {
+        return report_open(file->path, errno, diags);
+    }
+    if ((flock(file->descriptor, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK) ||
+        !is_named(file->descriptor, file->part_path)) {
+        return report_busy(file->path, diags);
+    }
+    if (ftruncate(file->descriptor, 0) != 0) {
+        return report_open(file->path, errno, diags);
+    }
+    return WP_OK;
+}
+
+static enum wp_status set_paths(struct wp_part_file *file, const char *path)
+{
+    const size_t length = strlen(path);
+    file->path = malloc(length + 1);
+    file->part_path = malloc(length + sizeof ".part");
+    if (!file->path || !file->part_path) {
+        return WP_E_NO_MEMORY;
+    }
+    memcpy(file->path, path, length + 1);
+    memcpy(file->part_path, path, length);
+    memcpy(file->part_path + length, ".part", sizeof ".part");
+    return WP_OK;
+}
+
+enum wp_status wp_part_file_init(struct wp_part_file *file, const char *path, bool is_overwriting,
+                                 struct wp_diags *diags)
+{
+    *file = (struct wp_part_file){.descriptor = -1, .is_overwriting = is_overwriting};
+    if (strcmp(path, "-") == 0) {
+        file->is_stream = true;
+        file->descriptor = STDOUT_FILENO;
+        return WP_OK;
+    }
+    enum wp_status status = check_name(path, is_overwriting, diags);
+    if (!status) {
+        status = set_paths(file, path);
+    }
+    if (!status) {
+        status = open_part(file, diags);
+    }
+    if (status) {
+        wp_part_file_finish(file, true);
+    }
+    return status;
+}
+
+/* Bytes that an unprivileged user may still write on the disk; UINT64_MAX: not known. */
+static uint64_t free_bytes(int descriptor)
+{
+    struct stat info;
+    struct statvfs disk;
+    if (fstat(descriptor, &info) != 0 || !S_ISREG(info.st_mode) ||
+        fstatvfs(descriptor, &disk) != 0 || disk.f_blocks == 0) {
+        return UINT64_MAX;
+    }
+    return (uint64_t)disk.f_bavail * disk.f_frsize;
+}
+
+enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
+                                    struct wp_diags *diags)
+{
+    const char *name = file->is_stream ? NULL : file->path;
+    const uint64_t n_free = free_bytes(file->descriptor);
+    if (n_bytes > n_free) {
+        return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,
+                            "make room, write to another disk or render less",
+                            "not enough space; the file takes %.3f GB, %.3f GB are free",
+                            (double)n_bytes / 1e9, (double)n_free / 1e9);
+    }
+    struct rlimit limit;
+    if (!file->is_stream && getrlimit(RLIMIT_FSIZE, &limit) == 0 &&
+        limit.rlim_cur != RLIM_INFINITY && n_bytes > limit.rlim_cur) {
+        return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,
+                            "raise the limit (ulimit -f) or render less",
+                            "files may not be that large; the file takes %.3f GB, the limit "
+                            "is %.3f GB",
+                            (double)n_bytes / 1e9, (double)limit.rlim_cur / 1e9);
+    }
+    return WP_OK;
+}
+
+/* A write that transfers nothing is counted as a full disk, or the loop might never end. */
+static enum wp_status note_failure(struct wp_part_file *file, ssize_t n_written)
+{
+    if (!file->error) {
+        file->error = n_written == 0 ? ENOSPC : errno;
+    }
+    return status_of(file->error);
+}
+
+enum wp_status wp_part_file_append(struct wp_part_file *file, const void *bytes, size_t n_bytes)
+{
+    const char *rest = bytes;
+    while (n_bytes > 0 && !file->error) {
+        const ssize_t n_written = write(file->descriptor, rest, n_bytes);
+        if (n_written > 0) {
+            rest += n_written;
+            n_bytes -= (size_t)n_written;
+        } else if (n_written == 0 || errno != EINTR) {
+            return note_failure(file, n_written);
+        }
+    }
+    return wp_part_file_status(file);
+}
+
+enum wp_status wp_part_file_write_at(struct wp_part_file *file, uint64_t offset, const void *bytes,
+                                     size_t n_bytes)
+{
+    const char *rest = bytes;
+    while (n_bytes > 0) {
+        const ssize_t n_written = pwrite(file->descriptor, rest, n_bytes, (off_t)offset);
+        if (n_written > 0) {
+            rest += n_written;
+            offset += (uint64_t)n_written;
+            n_bytes -= (size_t)n_written;
+        } else if (n_written == 0 || errno != EINTR) {
+            return note_failure(file, n_written);
+        }
+    }
+    return WP_OK;
+}
+
+enum wp_status wp_part_file_cut(struct wp_part_file *file, uint64_t n_bytes)
+{
+    const bool is_cut = file->is_stream || ftruncate(file->descriptor, (off_t)n_bytes) == 0;
+    return is_cut ? WP_OK : WP_E_IO;
+}
+
+enum wp_status wp_part_file_status(const struct wp_part_file *file)
+{
+    return status_of(file->error);
+}
+
+/* Network disks report a full disk when a descriptor is closed at the latest; a copy keeps the lock
+ * until the file has its name. */
+static int settle(const struct wp_part_file *file)
+{
+    const int copy = file->is_stream ? -1 : dup(file->descriptor);
+    return copy < 0 || close(copy) == 0 ? 0 : errno;
+}
+
+/* A hard link fails when the name is taken, with no moment in between; a file system without hard
+ * links gets a check and a rename. */
+static int give_name(const struct wp_part_file *file)
+{
+    if (!file->is_overwriting) {
+        if (link(file->part_path, file->path) == 0) {
+            return unlink(file->part_path) == 0 ? 0 : errno;
+        }
+        if (errno == EEXIST || access(file->path, F_OK) == 0) {
+            return EEXIST;
+        }
+    }
+    return rename(file->part_path, file->path) == 0 ? 0 : errno;
+}
+
+enum wp_status wp_part_file_commit(struct wp_part_file *file)
+{
+    if (!file->error) {
+        file->error = settle(file);
+    }
+    if (file->error || file->is_stream) {
+        return wp_part_file_status(file);
+    }
+    const int name_error = give_name(file);
+    return name_error == EEXIST ? WP_E_EXISTS : status_of(name_error);
+}
+
+void wp_part_file_finish(struct wp_part_file *file, bool is_keeping_part)
+{
+    if (file->descriptor >= 0 && !file->is_stream) {
+        if (!is_keeping_part) {
+            unlink(file->part_path);
+        }
+        close(file->descriptor);
+    }
+    free(file->path);
+    free(file->part_path);
+    *file = (struct wp_part_file){.descriptor = -1};
+}

@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_OUTPUT_PART_FILE_H
+#define WINDPEAL_OUTPUT_PART_FILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "windpeal/status.h"
+
+/*
+ * An output file that gets its name when it is whole: until then its bytes stand in PATH.part in
+ * the same folder. Standard output ("-") is written as it comes. Nothing is kept back in memory, so
+ * whatever was appended survives the end of the process.
+ */
+struct wp_part_file {
+    int descriptor; /* -1: closed */
+    bool is_stream; /* standard output: no name, no way back */
+    bool is_overwriting;
+    char *path; /* owned; the final name */
+    char *part_path;
+    int error; /* errno of the first write that failed, 0: none */
+};
+
+/*
+ * Opens PATH.part, emptying what an interrupted run left there. What is in the way is a finding in
+ * diags: WP_E_EXISTS (a file of that name, another process at work on it), WP_E_IO (no folder, not
+ * writable).
+ */
+enum wp_status wp_part_file_init(struct wp_part_file *file, const char *path, bool is_overwriting,
+                                 struct wp_diags *diags);
+
+/* WP_E_NO_SPACE and a finding when n_bytes will not fit on the disk or under the size limit. */
+enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
+                                    struct wp_diags *diags);
+
+/*
+ * Writes at the current place, or at offset without moving. WP_E_NO_SPACE, WP_E_IO. The first
+ * failure is kept: from then on nothing more is appended.
+ */
+enum wp_status wp_part_file_append(struct wp_part_file *file, const void *bytes, size_t n_bytes);
+enum wp_status wp_part_file_write_at(struct wp_part_file *file, uint64_t offset, const void *bytes,
+                                     size_t n_bytes);
+
+/* Cuts off what stands after n_bytes; nothing happens to a stream. */
+enum wp_status wp_part_file_cut(struct wp_part_file *file, uint64_t n_bytes);
+
+/* WP_OK, or what the first failed write means. */
+enum wp_status wp_part_file_status(const struct wp_part_file *file);
+
+/*
+ * Gives the file its name; a file that has taken the name in the meantime is WP_E_EXISTS unless
+ * overwriting. Only wp_part_file_finish, without a part to keep or remove, comes after it.
+ */
+enum wp_status wp_part_file_commit(struct wp_part_file *file);
+
+/* Closes and frees. Without a commit PATH.part stays, or is removed. */
+void wp_part_file_finish(struct wp_part_file *file, bool is_keeping_part);
+
+#endif

@@ -1,0 +1,451 @@
+/* SPDX-License-Identifier: MIT */
+/* Sound files: picks the container, rounds the samples, keeps an unfinished file playable. */
+
+#include "windpeal/sound_file.h"
+
+#include <assert.h>
+#include <math.h>
+#include <sndfile.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <unistd.h>
+
+#include "output/part_file.h"
+#include "output/quantiser.h"
+#include "output/version.h"
+#include "output/wav_header.h"
+
+/* Samples that are rounded and written at a time: 32 kB of numbers stay in the first-level cache.
+ */
+enum { BLOCK_SAMPLES = 8192 };
+
+/* What the containers can hold: FLAC 8 channels (RFC 9639, 9.1.3), here as many as a set has
+ * tubes; sample rates as far as sound cards go. */
+enum { FLAC_CHANNELS_MAX = 8, CHANNELS_MAX = 64, RATE_MIN_HZ = 8000, RATE_MAX_HZ = 384000 };
+
+/* Far beyond any disk, and still no product of it with channels and bytes passes 64 bits. */
+static const uint64_t FRAMES_MAX = UINT64_C(1) << 48;
+
+static const struct wp_mark NOWHERE = {0, 0};
+
+enum container { CONTAINER_WAV, CONTAINER_RF64, CONTAINER_FLAC };
+
+struct wp_sound_file {
+    struct wp_part_file part;
+    bool is_closed; /* nothing more can be written */
+    bool is_committed;
+    enum wp_sample_format format;
+    size_t n_channels;
+    uint64_t n_announced; /* frames */
+    uint64_t n_frames;    /* written so far */
+    double gain;
+    struct wp_quantiser quantiser; /* counts clipped samples for float files, too */
+
+    SNDFILE *flac; /* NULL: WAV */
+
+    struct wp_wav_header wav;
+    char *tags[3];         /* title, date, comment; owned */
+    uint8_t *header_bytes; /* owned */
+    size_t header_size;
+    uint64_t n_in_header; /* frames that the header on the disk speaks of */
+
+    int32_t numbers[BLOCK_SAMPLES];
+    uint8_t bytes[BLOCK_SAMPLES * sizeof(int32_t)];
+};
+
+/* Findings before anything is opened. */
+
+static enum wp_status find_container(const struct wp_sound_file_config *config,
+                                     enum container *container, struct wp_diags *diags)
+{
+    static const struct {
+        const char *ending;
+        enum container container;
+    } endings[] = {{".wav", CONTAINER_WAV}, {".rf64", CONTAINER_RF64}, {".flac", CONTAINER_FLAC}};
+    if (strcmp(config->path, "-") == 0) {
+        *container = CONTAINER_WAV;
+        return isatty(STDOUT_FILENO)
+                   ? wp_diags_add(diags, WP_E_CONFLICT, NULL, NOWHERE, "name a file instead of -",
+                                  "standard output is a terminal; expected a file or a pipe")
+                   : WP_OK;
+    }
+    const char *slash = strrchr(config->path, '/');
+    const char *name = slash ? slash + 1 : config->path;
+    const char *ending = strrchr(name, '.');
+    for (size_t i = 0; ending && ending > name && i < sizeof endings / sizeof *endings; i++) {
+        if (strcasecmp(ending, endings[i].ending) == 0) {
+            *container = endings[i].container;
+            return WP_OK;
+        }
+    }
+    return wp_diags_add(diags, WP_E_UNKNOWN_NAME, config->path, NOWHERE,
+                        "for example chimes.wav; - writes WAV to standard output",
+                        "the ending of a sound file's name decides on its format; expected .wav, "
+                        ".flac or .rf64");
+}
+
+static enum wp_status check_format(const struct wp_sound_file_config *config,
+                                   enum container container, struct wp_diags *diags)
+{
+    const int channels_max = container == CONTAINER_FLAC ? FLAC_CHANNELS_MAX : CHANNELS_MAX;
+    if (container == CONTAINER_FLAC && config->format == WP_FLOAT_32) {
+        return wp_diags_add(diags, WP_E_CONFLICT, config->path, NOWHERE,
+                            "write .wav or .rf64, or choose 24 bits",
+                            "FLAC holds whole numbers only; expected 16 or 24 bits");
+    }
+    if (config->n_channels < 1 || config->n_channels > channels_max) {
+        return wp_diags_add(diags, WP_E_RANGE, config->path, NOWHERE,
+                            container == CONTAINER_FLAC ? "write .wav or .rf64" : NULL,
+                            "%d channels do not fit into this format; expected 1 to %d",
+                            config->n_channels, channels_max);
+    }
+    if (config->rate_hz < RATE_MIN_HZ || config->rate_hz > RATE_MAX_HZ) {
+        return wp_diags_add(diags, WP_E_RANGE, config->path, NOWHERE, "48000 fits most uses",
+                            "a sample rate of %d Hz cannot be written; expected %d to %d Hz",
+                            config->rate_hz, RATE_MIN_HZ, RATE_MAX_HZ);
+    }
+    if (config->n_frames > FRAMES_MAX) {
+        return wp_diags_add(diags, WP_E_RANGE, config->path, NOWHERE, "render less",
+                            "the sound is too long for any file");
+    }
+    if (!isfinite(config->gain_db)) {
+        return wp_diags_add(diags, WP_E_RANGE, config->path, NOWHERE, NULL,
+                            "the gain is not a number of decibels");
+    }
+    return WP_OK;
+}
+
+/* FLAC, through libsndfile. Its bytes pass through the part file, which sees every failed write;
+ * libsndfile itself reports none when it closes a file. */
+
+static sf_count_t flac_file_size(void *user)
+{
+    const struct wp_part_file *part = user;
+    const off_t here = lseek(part->descriptor, 0, SEEK_CUR);
+    const off_t size = lseek(part->descriptor, 0, SEEK_END);
+    lseek(part->descriptor, here, SEEK_SET);
+    return size;
+}
+
+static sf_count_t flac_seek(sf_count_t offset, int whence, void *user)
+{
+    const struct wp_part_file *part = user;
+    return lseek(part->descriptor, offset, whence);
+}
+
+/* The file is only written. */
+static sf_count_t flac_read(void *bytes, sf_count_t n_bytes, void *user)
+{
+    (void)bytes;
+    (void)n_bytes;
+    (void)user;
+    return 0;
+}
+
+static sf_count_t flac_write(const void *bytes, sf_count_t n_bytes, void *user)
+{
+    struct wp_part_file *part = user;
+    return wp_part_file_append(part, bytes, (size_t)n_bytes) ? 0 : n_bytes;
+}
+
+static sf_count_t flac_tell(void *user)
+{
+    const struct wp_part_file *part = user;
+    return lseek(part->descriptor, 0, SEEK_CUR);
+}
+
+static enum wp_status open_flac(struct wp_sound_file *file)
+{
+    SF_VIRTUAL_IO calls = {flac_file_size, flac_seek, flac_read, flac_write, flac_tell};
+    SF_INFO info = {
+        .samplerate = file->wav.rate_hz,
+        .channels = file->wav.n_channels,
+        .format =
+            SF_FORMAT_FLAC | (file->format == WP_PCM_16 ? SF_FORMAT_PCM_16 : SF_FORMAT_PCM_24),
+    };
+    const int names[] = {SF_STR_SOFTWARE, SF_STR_TITLE, SF_STR_DATE, SF_STR_COMMENT};
+    const char *texts[] = {file->wav.software, file->wav.title, file->wav.date, file->wav.comment};
+    file->flac = sf_open_virtual(&calls, SFM_WRITE, &info, &file->part);
+    if (!file->flac) {
+        return WP_E_IO;
+    }
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        if (texts[i] && texts[i][0] && sf_set_string(file->flac, names[i], texts[i]) != 0) {
+            return WP_E_NO_MEMORY;
+        }
+    }
+    return wp_part_file_status(&file->part);
+}
+
+/* libsndfile takes numbers of all sizes at the upper end of 32 bits. */
+static enum wp_status write_flac(struct wp_sound_file *file, size_t n_frames)
+{
+    const int32_t factor = file->format == WP_PCM_16 ? 1 << 16 : 1 << 8;
+    for (size_t i = 0; i < n_frames * file->n_channels; i++) {
+        file->numbers[i] *= factor;
+    }
+    const sf_count_t n_written = sf_writef_int(file->flac, file->numbers, (sf_count_t)n_frames);
+    const enum wp_status status = wp_part_file_status(&file->part);
+    return !status && n_written != (sf_count_t)n_frames ? WP_E_IO : status;
+}
+
+static enum wp_status close_flac(struct wp_sound_file *file)
+{
+    const int error = file->flac ? sf_close(file->flac) : 0;
+    const enum wp_status status = wp_part_file_status(&file->part);
+    file->flac = NULL;
+    return !status && error ? WP_E_IO : status;
+}
+
+/* WAV. */
+
+/* Little-endian; the fixed sizes become plain stores. */
+static void pack_numbers(const int32_t *numbers, uint8_t *bytes, size_t n, size_t n_bytes)
+{
+    if (n_bytes == 2) {
+        for (size_t i = 0; i < n; i++) {
+            const uint32_t bits = (uint32_t)numbers[i];
+            bytes[2 * i] = (uint8_t)bits;
+            bytes[2 * i + 1] = (uint8_t)(bits >> 8);
+        }
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        const uint32_t bits = (uint32_t)numbers[i];
+        bytes[3 * i] = (uint8_t)bits;
+        bytes[3 * i + 1] = (uint8_t)(bits >> 8);
+        bytes[3 * i + 2] = (uint8_t)(bits >> 16);
+    }
+}
+
+/* Samples beyond full scale keep their value and are counted all the same: they would not fit into
+ * a file of whole numbers. */
+static void pack_floats(struct wp_sound_file *file, const float *samples, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        const float sample = (float)((double)samples[i] * file->gain);
+        uint32_t bits;
+        memcpy(&bits, &sample, sizeof bits);
+        file->bytes[4 * i] = (uint8_t)bits;
+        file->bytes[4 * i + 1] = (uint8_t)(bits >> 8);
+        file->bytes[4 * i + 2] = (uint8_t)(bits >> 16);
+        file->bytes[4 * i + 3] = (uint8_t)(bits >> 24);
+        file->quantiser.n_clipped += !(fabsf(sample) <= 1.0f);
+    }
+}
+
+/* On the disk the header speaks of the frames that are there, so that an interrupted file plays. */
+static enum wp_status update_header(struct wp_sound_file *file)
+{
+    if (file->part.is_stream || file->n_in_header == file->n_frames) {
+        return WP_OK;
+    }
+    wp_wav_header_write(&file->wav, file->n_frames, file->header_bytes);
+    file->n_in_header = file->n_frames;
+    return wp_part_file_write_at(&file->part, 0, file->header_bytes, file->header_size);
+}
+
+/* A stream cannot be corrected: its header speaks of the announced frames from the beginning. */
+static enum wp_status open_wav(struct wp_sound_file *file, bool is_rf64)
+{
+    file->wav.is_rf64 = is_rf64 || !wp_wav_header_is_plain_enough(&file->wav, file->n_announced);
+    file->header_size = wp_wav_header_size(&file->wav);
+    file->header_bytes = malloc(file->header_size);
+    if (!file->header_bytes) {
+        return WP_E_NO_MEMORY;
+    }
+    wp_wav_header_write(&file->wav, file->part.is_stream ? file->n_announced : 0,
+                        file->header_bytes);
+    return wp_part_file_append(&file->part, file->header_bytes, file->header_size);
+}
+
+static enum wp_status write_wav(struct wp_sound_file *file, size_t n_frames)
+{
+    const size_t n_samples = n_frames * file->n_channels;
+    if (file->format != WP_FLOAT_32) {
+        pack_numbers(file->numbers, file->bytes, n_samples, file->wav.sample_bytes);
+    }
+    return wp_part_file_append(&file->part, file->bytes, n_samples * file->wav.sample_bytes);
+}
+
+/* After a failed write only the frames that are whole stay. */
+static enum wp_status close_wav(struct wp_sound_file *file)
+{
+    static const uint8_t padding = 0;
+    enum wp_status status = wp_part_file_status(&file->part);
+    if (status) {
+        const uint64_t frame_bytes = file->n_channels * file->wav.sample_bytes;
+        wp_part_file_cut(&file->part, file->header_size + file->n_frames * frame_bytes);
+    } else if (wp_wav_header_is_padded(&file->wav, file->n_frames)) {
+        status = wp_part_file_append(&file->part, &padding, 1);
+    }
+    const enum wp_status header_status = update_header(file);
+    return status ? status : header_status;
+}
+
+/* The object. */
+
+static size_t sample_bytes(enum wp_sample_format format)
+{
+    return format == WP_PCM_16 ? 2 : format == WP_PCM_24 ? 3 : 4;
+}
+
+static enum wp_status copy_tag(char **copy, const char *text)
+{
+    *copy = text ? strdup(text) : NULL;
+    return text && !*copy ? WP_E_NO_MEMORY : WP_OK;
+}
+
+static enum wp_status set_up(struct wp_sound_file *file, const struct wp_sound_file_config *config)
+{
+    const char *tags[] = {config->title, config->date, config->comment};
+    for (size_t i = 0; i < sizeof tags / sizeof *tags; i++) {
+        if (copy_tag(&file->tags[i], tags[i])) {
+            return WP_E_NO_MEMORY;
+        }
+    }
+    file->format = config->format;
+    file->n_channels = (size_t)config->n_channels;
+    file->n_announced = config->n_frames;
+    file->gain = pow(10.0, config->gain_db / 20.0);
+    file->wav = (struct wp_wav_header){
+        .n_channels = config->n_channels,
+        .rate_hz = config->rate_hz,
+        .sample_bytes = sample_bytes(config->format),
+        .software = "windpeal " WINDPEAL_VERSION,
+        .title = file->tags[0],
+        .date = file->tags[1],
+        .comment = file->tags[2],
+    };
+    wp_quantiser_init(&file->quantiser, config->format == WP_PCM_16 ? 16 : 24, file->gain,
+                      config->dither_seed);
+    return WP_OK;
+}
+
+/* The least that the file can take. FLAC cannot shrink a sample below the 1.06 bits of entropy of
+ * its rounded dither (-1, 0 and 1 with 1/8, 3/4 and 1/8). */
+static uint64_t least_bytes(const struct wp_sound_file *file, enum container container)
+{
+    const uint64_t n_samples = file->n_announced * file->n_channels;
+    return container == CONTAINER_FLAC ? n_samples / 8 : n_samples * file->wav.sample_bytes;
+}
+
+static enum wp_status open_file(struct wp_sound_file *file,
+                                const struct wp_sound_file_config *config, enum container container,
+                                struct wp_diags *diags)
+{
+    enum wp_status status =
+        wp_part_file_init(&file->part, config->path, config->is_overwriting, diags);
+    if (!status) {
+        status = wp_part_file_reserve(&file->part, least_bytes(file, container), diags);
+    }
+    if (!status) {
+        status = container == CONTAINER_FLAC ? open_flac(file)
+                                             : open_wav(file, container == CONTAINER_RF64);
+    }
+    return status;
+}
+
+enum wp_status wp_sound_file_create(struct wp_sound_file **out,
+                                    const struct wp_sound_file_config *config,
+                                    struct wp_diags *diags)
+{
+    *out = NULL;
+    enum container container = CONTAINER_WAV;
+    enum wp_status status = find_container(config, &container, diags);
+    if (!status) {
+        status = check_format(config, container, diags);
+    }
+    if (status) {
+        return status;
+    }
+    struct wp_sound_file *file = calloc(1, sizeof *file);
+    if (!file) {
+        return WP_E_NO_MEMORY;
+    }
+    file->part.descriptor = -1;
+    status = set_up(file, config);
+    if (!status) {
+        status = open_file(file, config, container, diags);
+    }
+    if (status) {
+        wp_sound_file_destroy(file);
+        return status;
+    }
+    *out = file;
+    return WP_OK;
+}
+
+static enum wp_status write_block(struct wp_sound_file *file, const float *frames, size_t n_frames)
+{
+    if (file->format == WP_FLOAT_32) {
+        pack_floats(file, frames, n_frames * file->n_channels);
+    } else {
+        wp_quantiser_apply(&file->quantiser, frames, file->numbers, n_frames * file->n_channels);
+    }
+    enum wp_status status = file->flac ? write_flac(file, n_frames) : write_wav(file, n_frames);
+    if (status) {
+        return status;
+    }
+    file->n_frames += n_frames;
+    if (!file->flac && file->n_frames - file->n_in_header >= (uint64_t)file->wav.rate_hz) {
+        status = update_header(file);
+    }
+    return status;
+}
+
+enum wp_status wp_sound_file_write(struct wp_sound_file *file, const float *frames, size_t n_frames)
+{
+    assert(!file->is_closed && n_frames <= file->n_announced - file->n_frames);
+    const size_t n_block = BLOCK_SAMPLES / file->n_channels;
+    enum wp_status status = wp_part_file_status(&file->part);
+    while (!status && n_frames > 0) {
+        const size_t n_now = n_frames < n_block ? n_frames : n_block;
+        status = write_block(file, frames, n_now);
+        frames += n_now * file->n_channels;
+        n_frames -= n_now;
+    }
+    return status;
+}
+
+/* Makes what is there playable, whole or not. */
+static enum wp_status close_container(struct wp_sound_file *file)
+{
+    file->is_closed = true;
+    return file->header_bytes ? close_wav(file) : close_flac(file);
+}
+
+enum wp_status wp_sound_file_commit(struct wp_sound_file *file)
+{
+    assert(!file->is_closed);
+    assert(!file->part.is_stream || file->n_frames == file->n_announced);
+    enum wp_status status = close_container(file);
+    if (!status) {
+        status = wp_part_file_commit(&file->part);
+    }
+    file->is_committed = status == WP_OK;
+    return status;
+}
+
+uint64_t wp_sound_file_clipped(const struct wp_sound_file *file)
+{
+    return file->quantiser.n_clipped;
+}
+
+void wp_sound_file_destroy(struct wp_sound_file *file)
+{
+    if (!file) {
+        return;
+    }
+    if (!file->is_closed && !file->part.is_stream) {
+        close_container(file);
+    }
+    wp_part_file_finish(&file->part, file->is_committed || file->n_frames > 0);
+    for (size_t i = 0; i < sizeof file->tags / sizeof *file->tags; i++) {
+        free(file->tags[i]);
+    }
+    free(file->header_bytes);
+    free(file);
+}
