@@ -4,6 +4,7 @@
 #include "output/quantiser.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "base/random.h"
 
@@ -42,21 +43,50 @@ static void draw_dither(const uint32_t key[2], uint64_t position, int32_t dither
     }
 }
 
-/* Rounds to nearest. Double, because a float of full scale has no bits left for the dither. */
-static uint32_t round_samples(const struct wp_quantiser *quantiser, const float *samples,
-                              const int32_t *dither, int32_t *numbers, size_t n)
+/* Whether every sample stays inside full scale, whatever its dither. False for what is not a
+ * number.
+ */
+static bool is_fitting(const struct wp_quantiser *quantiser, const float *samples, size_t n)
 {
-    const double steps = quantiser->steps;
-    const double limit = quantiser->full_scale;
-    uint32_t n_clipped = 0;
+    const float safe = (float)((quantiser->full_scale - 3.0) / fabs(quantiser->steps));
+    uint32_t n_loud = 0;
     for (size_t i = 0; i < n; i++) {
-        const double exact = (double)samples[i] * steps + (double)dither[i] * DITHER_STEP;
-        const double raised = (exact == exact ? exact : 0.0) + 0.5;
-        const double below = raised < limit ? raised : limit - 1.0;
-        const double fitting = below >= -limit ? below : -limit;
-        n_clipped += !(exact + 0.5 >= -limit && exact + 0.5 < limit);
-        /* Cutting off the fraction is rounding down only for positive numbers. */
-        numbers[i] = (int32_t)(fitting + 0x1p24) - (1 << 24);
+        n_loud += !(fabsf(samples[i]) <= safe);
+    }
+    return n_loud == 0;
+}
+
+/* In double, because a float near full scale has no bits left for the dither. Adding an offset
+ * makes the number positive: only there is cutting off the fraction the same as rounding down. */
+static int32_t round_down(double exact)
+{
+    return (int32_t)(exact + 0x1p24) - (1 << 24);
+}
+
+/* Rounds to nearest. */
+static void round_fitting(double steps, const float *samples, const int32_t *dither,
+                          int32_t *numbers, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        numbers[i] = round_down((double)samples[i] * steps + (double)dither[i] * DITHER_STEP + 0.5);
+    }
+}
+
+/* The same where samples may not fit; returns how many did not. */
+static uint64_t round_clipping(const struct wp_quantiser *quantiser, const float *samples,
+                               const int32_t *dither, int32_t *numbers, size_t n)
+{
+    const double limit = quantiser->full_scale;
+    uint64_t n_clipped = 0;
+    for (size_t i = 0; i < n; i++) {
+        const double exact =
+            (double)samples[i] * quantiser->steps + (double)dither[i] * DITHER_STEP + 0.5;
+        if (exact >= -limit && exact < limit) {
+            numbers[i] = round_down(exact);
+        } else {
+            numbers[i] = isnan(exact) ? 0 : (int32_t)(exact < 0.0 ? -limit : limit - 1.0);
+            n_clipped++;
+        }
     }
     return n_clipped;
 }
@@ -69,7 +99,12 @@ void wp_quantiser_apply(struct wp_quantiser *quantiser, const float *samples, in
         const size_t skipped = (size_t)(quantiser->position % WORDS);
         const size_t n_now = n < CHUNK - skipped ? n : CHUNK - skipped;
         draw_dither(quantiser->key, quantiser->position - skipped, dither);
-        quantiser->n_clipped += round_samples(quantiser, samples, dither + skipped, numbers, n_now);
+        if (is_fitting(quantiser, samples, n_now)) {
+            round_fitting(quantiser->steps, samples, dither + skipped, numbers, n_now);
+        } else {
+            quantiser->n_clipped +=
+                round_clipping(quantiser, samples, dither + skipped, numbers, n_now);
+        }
         quantiser->position += n_now;
         samples += n_now;
         numbers += n_now;
