@@ -13,7 +13,11 @@
 
 enum { WP_PARTIALS_MAX = 64 };
 
-/** Everything that decides how a tube sounds. Plain values, owns nothing. */
+/**
+ * Everything that decides how a tube sounds. Plain values, owns nothing. What a material leaves
+ * out (NAN): Poisson's ratio 0.33, loss factor 2e-4, no expansion, constant stiffness, no
+ * thermoelastic loss.
+ */
 struct wp_tube_spec {
     struct wp_material material;
     double outer_diameter_m;
@@ -38,11 +42,16 @@ struct wp_losses {
     double support;
 };
 
-/** W(xi) and its sections: shape of one bending partial; xi = 0 is the top end, 1 the bottom. */
+/**
+ * Shape of one bending partial: deflection W(xi); xi = 0 is the top end, 1 the bottom. With
+ * eta = xi - 1/2, W = factor[0] cosh(root[0] eta) + factor[1] cos(root[1] eta) +
+ * factor[2] sinh(root[0] eta) + factor[3] sin(root[1] eta), where cosh and sinh carry a factor
+ * exp(-root[0]/2) and become cos and sin past the cut-off.
+ */
 struct wp_shape {
-    double root[2];   /**< wave numbers times length, or the real exponent past cut-off */
-    double factor[4]; /**< weights of the four solutions, scaled so that none overflows */
-    bool is_past_cutoff;
+    double root[2];      /**< the two wave numbers times length */
+    double factor[4];    /**< normalised: modal mass = mass_kg of the tube; W(1) > 0 */
+    bool is_past_cutoff; /**< above the cut-off frequency of shear waves */
 };
 
 enum wp_family { WP_BENDING };
@@ -52,10 +61,10 @@ struct wp_partial {
     int n;                  /**< 1 = lowest of its family */
     double freq_hz;         /**< mean of the two polarisations */
     double split_cents;     /**< distance of the two */
-    double polarised_hz[2]; /**< along and across axis_deg; equal in a perfect tube */
+    double polarised_hz[2]; /**< along and across axis_deg, lower first; equal without flaws */
     double t60_s;
     struct wp_losses losses;
-    struct wp_shape shape; /**< normalised: modal mass = mass of the tube */
+    struct wp_shape shape;
 };
 
 /** A solved tube. Plain values, owns nothing. */
@@ -63,16 +72,19 @@ struct wp_tube {
     struct wp_tube_spec spec;
     double mass_kg;            /**< end mass included */
     double bare_mass_kg;       /**< without end mass */
-    double axis_deg;           /**< horizontal bearing of the polarisation polarised_hz[0] */
+    double axis_deg;           /**< horizontal bearing of polarised_hz[0]; a chime's tubes differ */
     double support_m[2];       /**< from the top end */
     double heard_hz;           /**< heard pitch */
     bool is_heard_from_fourth; /**< half of partial 4 rather than partial 1 */
-    double ovalling_from_hz;   /**< ring estimate of the lowest ovalling partial */
+    double ovalling_from_hz;   /**< ring estimate of the lowest ovalling partial; NAN for a rod */
     size_t n_partials;
     struct wp_partial partials[WP_PARTIALS_MAX];
 };
 
-/** A named material of the built-in table, or NULL. Case and repeated blanks do not matter. */
+/**
+ * A named material of the built-in table, or NULL. Case and repeated blanks do not matter; common
+ * other spellings ("aluminum", "steel", "6061-T6") are known.
+ */
 WP_API const struct wp_material *wp_material_find(const char *name);
 
 /** Name of entry index of the built-in table, or NULL past its end. */
@@ -82,14 +94,21 @@ WP_API const char *wp_material_name(size_t index);
  * Solves a tube: every bending partial up to max_hz, but at least 12.
  *
  * @param tube  out; untouched on failure
- * @return WP_OK, or WP_E_RANGE when spec is no possible tube
+ * @return WP_OK, or WP_E_RANGE when spec is no possible tube: length outside 3 diameters to 12 m,
+ *         wall above half the diameter, end mass above the tube's own, support point below the
+ *         middle, temperature outside -60 C to 120 C
  *
  * Real time: no. Threads: any. Model: DEVELOPERS.md, "Tube".
  */
 WP_API enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_spec *spec,
                                     double max_hz);
 
-/** Natural frequencies only, lowest first: the cheap part of wp_tube_solve. */
+/**
+ * Natural frequencies only, lowest first: the cheap part of wp_tube_solve.
+ *
+ * @param freqs_hz  out: n_freqs values, 1 to WP_PARTIALS_MAX; untouched on failure
+ * @return WP_OK or WP_E_RANGE, as wp_tube_solve
+ */
 WP_API enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, double *freqs_hz,
                                           size_t n_freqs);
 
@@ -97,8 +116,9 @@ WP_API enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, doubl
 WP_API double wp_shape_at(const struct wp_shape *shape, double xi);
 
 /**
- * Length at which partial 1 (or the heard pitch) of spec comes to target_hz; spec->length_m is
- * ignored.
+ * Length at which partial 1 (or the heard pitch) of spec comes to target_hz at its temperature, to
+ * 10 nm; spec->length_m is ignored. Where a heard pitch can be had from the fourth partial of a
+ * long tube and from the first of a short one, this is the long one.
  *
  * @return WP_OK, or WP_E_RANGE when no length between 3 diameters and 12 m does it
  */

@@ -1,0 +1,305 @@
+/* SPDX-License-Identifier: MIT */
+/* Bending of a free beam with shear and rotary inertia, exact. */
+#include "tube/beam.h"
+
+#include <math.h>
+#include <stdbool.h>
+
+#include "tube/root.h"
+#include "tube/wave.h"
+
+enum parity { EVEN, ODD };
+
+/*
+ * A beam at one value of b. With p = b^2 s^2 the rotation that belongs to the deflection
+ * cosh(alpha eta) is (alpha^2 + p) sinh(alpha eta)/alpha, to cos(beta eta)
+ * -(beta^2 - p) sin(beta eta)/beta.
+ */
+struct state {
+    struct wp_wave wave;
+    double first;  /* alpha^2 + p */
+    double second; /* beta^2 - p */
+};
+
+/* Weights of the two even or the two odd solutions. */
+struct pair {
+    double first;
+    double second;
+};
+
+static void state_init(struct state *state, const struct wp_beam *beam, double b)
+{
+    /*
+     * Huang's alpha^2, -beta^2 = b^2/2 (-(r^2+s^2) +- sqrt((r^2-s^2)^2 + 4/b^2)), rearranged so
+     * that nothing cancels: s^2 > r^2 in every solid, and alpha^2 beta^2 = b^2 (1 - b^2 r^2 s^2).
+     */
+    const double r2 = beam->rotary;
+    const double s2 = beam->shear;
+    const double b2 = b * b;
+    const double spread = sqrt((s2 - r2) * (s2 - r2) + 4.0 / b2);
+    const double beta2 = 0.5 * b2 * (r2 + s2 + spread);
+    const double alpha2 = b2 * (1.0 - b2 * r2 * s2) / beta2;
+    wp_wave_init(&state->wave, alpha2, sqrt(beta2));
+    state->first = 0.5 * b2 * (s2 - r2 + spread);
+    state->second = 2.0 / (s2 - r2 + spread);
+}
+
+/*
+ * Solutions without bending moment at the ends: even, h cosh(alpha eta) + t cos(beta eta); odd,
+ * h alpha sinh(alpha eta) + t sin(beta eta)/beta.
+ */
+static struct pair moment_free(const struct state *st, enum parity parity)
+{
+    const struct wp_wave *w = &st->wave;
+    if (parity == EVEN) {
+        return (struct pair){st->second * w->cos_e, st->first * w->cosh_e};
+    }
+    return (struct pair){st->second * w->sinc_e, w->alpha2 * st->first * w->sinhc_e};
+}
+
+/* Shear force of that solution at the end, up to a factor that has no zero. */
+static double end_shear(const struct state *st, enum parity parity)
+{
+    const struct wp_wave *w = &st->wave;
+    const struct pair weights = moment_free(st, parity);
+    if (parity == EVEN) {
+        return weights.first * w->sinhc_e + weights.second * w->sinc_e;
+    }
+    return weights.first * w->cosh_e - weights.second * w->cos_e / (w->beta * w->beta);
+}
+
+/* Its deflection at the lower end. */
+static double end_deflection(const struct state *st, enum parity parity)
+{
+    const struct wp_wave *w = &st->wave;
+    const struct pair weights = moment_free(st, parity);
+    if (parity == EVEN) {
+        return weights.first * w->cosh_e + weights.second * w->cos_e;
+    }
+    return weights.first * w->alpha2 * w->sinhc_e + weights.second * w->sinc_e;
+}
+
+struct equation {
+    const struct wp_beam *beam;
+    enum parity parity;
+};
+
+/* Frequency determinant of the free beam in one parity. */
+static double free_determinant(double b, const void *context)
+{
+    const struct equation *equation = context;
+    struct state st;
+    state_init(&st, equation->beam, b);
+    return end_shear(&st, equation->parity);
+}
+
+/*
+ * Frequency determinant with a mass at the top end. A force on one end is half an even and half
+ * an odd load; the lower end is free and the shear at the top end moves the mass.
+ */
+static double loaded_determinant(double b, const void *context)
+{
+    const struct equation *equation = context;
+    struct state st;
+    state_init(&st, equation->beam, b);
+    const double even = end_shear(&st, EVEN);
+    const double odd = end_shear(&st, ODD);
+    const double moved = odd * end_deflection(&st, EVEN) + even * end_deflection(&st, ODD);
+    return 2.0 * even * odd + equation->beam->end_mass * moved;
+}
+
+/*
+ * Roots of one parity in turn. Holding both ends of a free beam still in deflection (a simply
+ * supported beam) adds one constraint in each parity, so by Rayleigh's theorem exactly one root
+ * lies between neighbouring roots of the supported beam. Those have beta or, past the cut-off,
+ * |alpha| equal to an odd (even parity) or even multiple of pi: closed forms, nothing to miss.
+ */
+struct ladder {
+    const struct wp_beam *beam;
+    enum parity parity;
+    int lower; /* next multiple of pi of the beta branch */
+    int upper; /* next multiple of pi of the alpha branch */
+    double rung;
+};
+
+/* b at which a wave number of the supported beam is multiple * pi. */
+static double supported_root(const struct wp_beam *beam, int multiple, bool is_upper)
+{
+    const double k2 = M_PI * M_PI * multiple * multiple;
+    const double rs = beam->rotary * beam->shear;
+    const double q = 1.0 + (beam->rotary + beam->shear) * k2;
+    const double sum = q + sqrt(q * q - 4.0 * rs * k2 * k2);
+    return is_upper ? sqrt(sum / (2.0 * rs)) : k2 * sqrt(2.0 / sum);
+}
+
+static void ladder_climb(struct ladder *ladder)
+{
+    const double lower = supported_root(ladder->beam, ladder->lower, false);
+    const double upper = supported_root(ladder->beam, ladder->upper, true);
+    if (lower < upper) {
+        ladder->rung = lower;
+        ladder->lower += 2;
+    } else {
+        ladder->rung = upper;
+        ladder->upper += 2;
+    }
+}
+
+static void ladder_init(struct ladder *ladder, const struct wp_beam *beam, enum parity parity)
+{
+    ladder->beam = beam;
+    ladder->parity = parity;
+    ladder->lower = parity == EVEN ? 1 : 2;
+    ladder->upper = parity == EVEN ? 1 : 0;
+    ladder_climb(ladder);
+}
+
+static double ladder_next(struct ladder *ladder)
+{
+    const struct equation equation = {ladder->beam, ladder->parity};
+    const double low = ladder->rung;
+    ladder_climb(ladder);
+    return wp_root_find(free_determinant, &equation, low, ladder->rung);
+}
+
+static void free_roots(const struct wp_beam *beam, struct wp_beam_root *roots, size_t n_roots)
+{
+    struct ladder even, odd;
+    ladder_init(&even, beam, EVEN);
+    ladder_init(&odd, beam, ODD);
+    double next_even = ladder_next(&even);
+    double next_odd = ladder_next(&odd);
+    for (size_t i = 0; i < n_roots; i++) {
+        if (next_even < next_odd) {
+            roots[i] = (struct wp_beam_root){next_even, true};
+            next_even = ladder_next(&even);
+        } else {
+            roots[i] = (struct wp_beam_root){next_odd, false};
+            next_odd = ladder_next(&odd);
+        }
+    }
+}
+
+void wp_beam_init(struct wp_beam *beam, const struct wp_section *section, double end_mass_kg)
+{
+    const double length2 = section->length_m * section->length_m;
+    const double bending = section->young_modulus_pa * section->second_moment_m4;
+    const double shearing =
+        section->shear_coefficient * section->shear_modulus_pa * section->area_m2;
+    beam->rotary = section->second_moment_m4 / (section->area_m2 * length2);
+    beam->shear = bending / (shearing * length2);
+    beam->end_mass = end_mass_kg / section->bare_mass_kg;
+    beam->unit_hz = sqrt(bending / section->mass_kg_m) / (2.0 * M_PI * length2);
+}
+
+void wp_beam_roots(const struct wp_beam *beam, struct wp_beam_root *roots, size_t n_roots)
+{
+    free_roots(beam, roots, n_roots);
+    if (beam->end_mass <= 0.0) {
+        return;
+    }
+    /*
+     * A mass lowers every root, by Rayleigh's theorem not past the next lower one. For the first,
+     * half is low enough: even an infinite mass (a pinned end) takes away only 31 %.
+     */
+    const struct equation equation = {beam, EVEN};
+    double low = 0.5 * roots[0].b;
+    for (size_t i = 0; i < n_roots; i++) {
+        const double high = roots[i].b;
+        roots[i].b = wp_root_find(loaded_determinant, &equation, low, high);
+        low = high;
+    }
+}
+
+/* How much of the even and the odd solution a mode has. */
+static struct pair mode_mix(const struct wp_beam *beam, const struct state *st, bool is_even)
+{
+    if (beam->end_mass <= 0.0) {
+        return is_even ? (struct pair){1.0, 0.0} : (struct pair){0.0, 1.0};
+    }
+    return (struct pair){end_shear(st, ODD), -end_shear(st, EVEN)};
+}
+
+static struct pair scaled(struct pair weights, double scale)
+{
+    return (struct pair){weights.first * scale, weights.second * scale};
+}
+
+static double square(double x)
+{
+    return x * x;
+}
+
+/* Adds the shape's weights, and the rotation's, of the even and the odd part of a mode. */
+static void set_weights(struct wp_beam_mode *mode, const struct state *st, struct pair even,
+                        struct pair odd)
+{
+    const struct wp_wave *w = &st->wave;
+    const double alpha = fmax(w->alpha, 1e-9); /* exactly at the cut-off: a limit */
+    struct wp_shape *shape = &mode->shape;
+    shape->root[0] = alpha;
+    shape->root[1] = w->beta;
+    shape->is_past_cutoff = w->alpha2 <= 0.0;
+    shape->factor[0] = even.first;
+    shape->factor[1] = even.second;
+    shape->factor[2] = shape->is_past_cutoff ? -odd.first * alpha : odd.first * alpha;
+    shape->factor[3] = odd.second / w->beta;
+    mode->turn[0] = odd.first * st->first;
+    mode->turn[1] = odd.second * st->second / square(w->beta);
+    mode->turn[2] = even.first * st->first / alpha;
+    mode->turn[3] = -even.second * st->second / w->beta;
+}
+
+/* Integral of (first u + second v)^2 from the integrals of uu, uv and vv. */
+static double square_integral(struct pair weights, double uu, double uv, double vv)
+{
+    return square(weights.first) * uu + 2.0 * weights.first * weights.second * uv +
+           square(weights.second) * vv;
+}
+
+/* Integrals over the beam of the squares of deflection and rotation. */
+static struct pair mode_integrals(const struct state *st, struct pair even, struct pair odd)
+{
+    const struct wp_wave *w = &st->wave;
+    struct wp_wave_products p;
+    wp_wave_products_init(&p, w);
+    const struct pair odd_deflection = {odd.first * w->alpha2, odd.second};
+    const struct pair even_turn = {even.first * st->first, -even.second * st->second};
+    const struct pair odd_turn = {odd.first * st->first, odd.second * st->second / square(w->beta)};
+    return (struct pair){
+        square_integral(even, p.cosh_cosh, p.cosh_cos, p.cos_cos) +
+            square_integral(odd_deflection, p.sinhc_sinhc, p.sinhc_sinc, p.sinc_sinc),
+        square_integral(odd_turn, p.cosh_cosh, p.cosh_cos, p.cos_cos) +
+            square_integral(even_turn, p.sinhc_sinhc, p.sinhc_sinc, p.sinc_sinc)};
+}
+
+void wp_beam_mode_init(struct wp_beam_mode *mode, const struct wp_beam *beam,
+                       struct wp_beam_root root)
+{
+    struct state st;
+    state_init(&st, beam, root.b);
+    const struct pair mix = mode_mix(beam, &st, root.is_even);
+    struct pair even = moment_free(&st, EVEN);
+    struct pair odd = moment_free(&st, ODD);
+    const double top =
+        mix.first * end_deflection(&st, EVEN) - mix.second * end_deflection(&st, ODD);
+    const double bottom =
+        mix.first * end_deflection(&st, EVEN) + mix.second * end_deflection(&st, ODD);
+    even = scaled(even, mix.first);
+    odd = scaled(odd, mix.second);
+
+    const struct pair squares = mode_integrals(&st, even, odd);
+    const double whole =
+        squares.first + beam->rotary * squares.second + beam->end_mass * square(top);
+    const double scale = copysign(sqrt((1.0 + beam->end_mass) / whole), bottom);
+    set_weights(mode, &st, scaled(even, scale), scaled(odd, scale));
+    mode->translation_share = squares.first / whole;
+}
+
+double wp_beam_turn_at(const struct wp_beam_mode *mode, double xi)
+{
+    double functions[4];
+    wp_wave_functions(&mode->shape, xi, functions);
+    return mode->turn[0] * functions[0] + mode->turn[1] * functions[1] +
+           mode->turn[2] * functions[2] + mode->turn[3] * functions[3];
+}

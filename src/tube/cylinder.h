@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_TUBE_CYLINDER_H
+#define WINDPEAL_TUBE_CYLINDER_H
+
+/*
+ * What a long round cylinder that moves sideways does to the air around it: Morse & Ingard,
+ * Theoretical Acoustics (1968), ch. 7; Junger & Feit, Sound, Structures, and Their Interaction
+ * (1986), ch. 6. All are dimensionless functions; x stands for radius times wave number.
+ */
+
+/**
+ * |H1'(x)|^2 of the Hankel function of order one, for x > 0. Near 0 it is 4 / (pi^2 x^4).
+ */
+double wp_hankel_slope_squared(double x);
+
+/**
+ * Pressure of a cylinder over that of a line of dipoles of the same motion (a thin cylinder), in
+ * a direction in which the radial wave number times the radius is x; 1 at x = 0, always positive.
+ */
+double wp_cylinder_factor(double x);
+
+/**
+ * Mass of outside air that moves along, over that of the air displaced.
+ *
+ * @param x2  squared radial wave number times radius squared: (k^2 - kz^2) a^2; negative when the
+ *            bending wave is slower than sound (then air only sloshes along the cylinder)
+ */
+double wp_added_mass_outside(double x2);
+
+/** In- and out-of-phase drag of a viscous fluid on a thin cylinder, over omega times displaced
+ * mass. */
+struct wp_drag {
+    double mass;       /**< added mass over displaced mass; 1 without viscosity */
+    double resistance; /**< resistance over omega times displaced mass */
+};
+
+/**
+ * Stokes' oscillating cylinder, 1 + 4 K1(z) / (z K0(z)) with z = sqrt(i reynolds), by Hankel's
+ * expansion of K1/K0: within 1e-4 of the resistance for reynolds > 50.
+ *
+ * @param reynolds  omega a^2 / kinematic viscosity
+ */
+struct wp_drag wp_viscous_drag(double reynolds);
+
+#endif

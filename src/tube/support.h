@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_TUBE_SUPPORT_H
+#define WINDPEAL_TUBE_SUPPORT_H
+
+#include "tube/beam.h"
+#include "tube/section.h"
+#include "windpeal/tube.h"
+
+/* The cord: where it passes through the tube, and what it takes away. */
+
+/**
+ * Support points from the top end, as shares of the length: the upper and the lower node of the
+ * first mode, or the given distance from both ends.
+ */
+void wp_support_points(double points_01[2], const struct wp_shape *first,
+                       const struct wp_tube_spec *spec);
+
+/** Distance of the upper node of the first mode from the top end, as a share of the length. */
+double wp_upper_node(const struct wp_shape *first);
+
+/**
+ * Loss factor from a tube hanging by a cord that passes through it at the upper support point.
+ *
+ * Two legs of cord carry half of the weight each. Sideways, a leg is a long string that swallows
+ * the wave: resistance sqrt(tension * mass per length) (any text on strings, e.g. Fletcher &
+ * Rossing 1998, ch. 2), weighted by the squared deflection; a leg that reflects takes less. Along
+ * itself, a leg is pulled when the section turns, since it leaves the wall one radius off the
+ * axis: a short spring with inner friction, weighted by the squared rotation. Its three constants
+ * are estimates for synthetic cord, good to a factor of three; see the source file.
+ *
+ * @param point_01  upper support point as a share of the length
+ */
+double wp_support_loss(const struct wp_beam_mode *mode, const struct wp_section *section,
+                       const struct wp_tube_spec *spec, double point_01, double freq_hz);
+
+#endif

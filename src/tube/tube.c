@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: MIT */
+/* A tube solved: partials with their frequencies, losses and shapes. */
+#include "windpeal/tube.h"
+
+#include <math.h>
+
+#include "tube/air.h"
+#include "tube/beam.h"
+#include "tube/cylinder.h"
+#include "tube/damping.h"
+#include "tube/material.h"
+#include "tube/pitch.h"
+#include "tube/radiation.h"
+#include "tube/section.h"
+#include "tube/split.h"
+#include "tube/support.h"
+
+enum { N_LEAST = 12 }; /* partials solved in any case */
+
+/* 60 dB of amplitude in natural logarithm: T60 = LN_1000 / sigma, sigma = pi f eta. */
+static const double LN_1000 = 6.907755278982137;
+
+/* Everything that the partials of one tube share. */
+struct body {
+    struct wp_tube_spec spec; /* completed */
+    struct wp_section section;
+    struct wp_air air;
+    struct wp_beam beam;
+};
+
+static enum wp_status body_init(struct body *body, const struct wp_tube_spec *spec)
+{
+    body->spec = *spec;
+    wp_material_complete(&body->spec.material);
+    if (wp_spec_fault(&body->spec)) {
+        return WP_E_RANGE;
+    }
+    wp_section_init(&body->section, &body->spec);
+    wp_air_init(&body->air, body->spec.temperature_c);
+    wp_beam_init(&body->beam, &body->section, body->spec.end_mass_kg);
+    return WP_OK;
+}
+
+/*
+ * Mass of air per length that moves along with a bending wave: outside, that of the exact cylinder
+ * with the wave's wave number along the axis, enlarged by viscosity; inside an open tube, a plug.
+ */
+static double air_kg_m(const struct body *body, double vacuum_hz, double beta)
+{
+    const double ao = body->section.outer_radius_m;
+    const double ai = body->section.inner_radius_m;
+    const double omega = 2.0 * M_PI * vacuum_hz;
+    const double k = omega / body->air.sound_speed_m_s;
+    const double along = beta / body->section.length_m;
+    const double reynolds = omega * ao * ao / body->air.viscosity_m2_s;
+    const double outside = wp_added_mass_outside((k * k - along * along) * ao * ao) +
+                           wp_viscous_drag(reynolds).mass - 1.0;
+    return body->air.density_kg_m3 * M_PI * (ao * ao * outside + ai * ai);
+}
+
+/* First order in the air's mass: its second is below 0.01 cents for any metal tube. */
+static double loaded_hz(const struct body *body, double vacuum_hz, const struct wp_beam_mode *mode)
+{
+    if (body->spec.without_air_mass) {
+        return vacuum_hz;
+    }
+    const double ratio = air_kg_m(body, vacuum_hz, mode->shape.root[1]) / body->section.mass_kg_m;
+    return vacuum_hz / sqrt(1.0 + ratio * mode->translation_share);
+}
+
+enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, double *freqs_hz,
+                                   size_t n_freqs)
+{
+    struct body body;
+    struct wp_beam_root roots[WP_PARTIALS_MAX];
+    if (n_freqs < 1 || n_freqs > WP_PARTIALS_MAX || body_init(&body, spec)) {
+        return WP_E_RANGE;
+    }
+    wp_beam_roots(&body.beam, roots, n_freqs);
+    for (size_t i = 0; i < n_freqs; i++) {
+        struct wp_beam_mode mode;
+        wp_beam_mode_init(&mode, &body.beam, roots[i]);
+        freqs_hz[i] = loaded_hz(&body, roots[i].b * body.beam.unit_hz, &mode);
+    }
+    return WP_OK;
+}
+
+static void solve_losses(struct wp_losses *losses, const struct body *body,
+                         const struct wp_beam_mode *mode, double support_01, double freq_hz)
+{
+    const double modal_kg = body->section.bare_mass_kg + body->spec.end_mass_kg;
+    const double omega = 2.0 * M_PI * freq_hz;
+    losses->material = body->spec.material.loss_factor;
+    losses->thermoelastic = wp_thermoelastic_loss(&body->section, &body->spec.material,
+                                                  body->spec.temperature_c, freq_hz);
+    losses->viscous = wp_viscous_loss(&body->section, &body->air, mode->translation_share, freq_hz);
+    losses->radiation = wp_radiated_power(&body->section, &body->air, &mode->shape, freq_hz) /
+                        (0.5 * omega * modal_kg);
+    losses->support = wp_support_loss(mode, &body->section, &body->spec, support_01, freq_hz);
+}
+
+static void solve_partial(struct wp_partial *partial, const struct body *body,
+                          const struct wp_beam_mode *mode, double support_01, double split_cents)
+{
+    solve_losses(&partial->losses, body, mode, support_01, partial->freq_hz);
+    const struct wp_losses *l = &partial->losses;
+    const double total = l->material + l->thermoelastic + l->viscous + l->radiation + l->support;
+    partial->t60_s = LN_1000 / (M_PI * partial->freq_hz * total);
+    partial->family = WP_BENDING;
+    partial->split_cents = split_cents;
+    partial->polarised_hz[0] = partial->freq_hz * exp2(-split_cents / 2400.0);
+    partial->polarised_hz[1] = partial->freq_hz * exp2(split_cents / 2400.0);
+    partial->shape = mode->shape;
+}
+
+/* Everything about the tube but its partials. */
+static void describe(struct wp_tube *tube, const struct body *body)
+{
+    tube->spec = body->spec;
+    tube->bare_mass_kg = body->section.bare_mass_kg;
+    tube->mass_kg = tube->bare_mass_kg + body->spec.end_mass_kg;
+    tube->axis_deg = 0.0;
+    tube->ovalling_from_hz = wp_ovalling_onset(&body->section, body->spec.material.poisson_ratio);
+}
+
+enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_spec *spec, double max_hz)
+{
+    struct body body;
+    if (body_init(&body, spec) || wp_support_fault(spec)) {
+        return WP_E_RANGE;
+    }
+    struct wp_beam_root roots[WP_PARTIALS_MAX];
+    wp_beam_roots(&body.beam, roots, WP_PARTIALS_MAX);
+    describe(tube, &body);
+    const double split_cents = wp_split_cents(&body.spec);
+    double support_01[2] = {0.0, 1.0};
+    tube->n_partials = 0;
+    for (size_t i = 0; i < WP_PARTIALS_MAX; i++) {
+        struct wp_partial *partial = &tube->partials[i];
+        struct wp_beam_mode mode;
+        wp_beam_mode_init(&mode, &body.beam, roots[i]);
+        if (i == 0) {
+            wp_support_points(support_01, &mode.shape, &body.spec);
+        }
+        partial->n = (int)i + 1;
+        partial->freq_hz = loaded_hz(&body, roots[i].b * body.beam.unit_hz, &mode);
+        if (i >= N_LEAST && partial->freq_hz > max_hz) {
+            break;
+        }
+        solve_partial(partial, &body, &mode, support_01[0], split_cents);
+        tube->n_partials++;
+    }
+    const struct wp_heard heard =
+        wp_heard_pitch(tube->partials[0].freq_hz, tube->partials[3].freq_hz);
+    tube->heard_hz = heard.hz;
+    tube->is_heard_from_fourth = heard.is_from_fourth;
+    tube->support_m[0] = support_01[0] * spec->length_m;
+    tube->support_m[1] = support_01[1] * spec->length_m;
+    return WP_OK;
+}
