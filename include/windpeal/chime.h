@@ -18,7 +18,10 @@ struct wp_chime_config {
     double max_hz; /**< partials up to here, at least 12 */
 };
 
-/** One thing the maker should know. code is a fixed word ("ovalling", "stubby", ...). */
+/**
+ * One thing the maker should know. code is a fixed word: "stubby", "thin-wall", "ovalling",
+ * "end-mass", "support", "off-rule", "temperature", "partials"; for the set "pitch-mixed".
+ */
 struct wp_chime_warning {
     const char *code;
     size_t tube; /**< index, or SIZE_MAX for the whole set */

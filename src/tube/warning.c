@@ -1,0 +1,153 @@
+/* SPDX-License-Identifier: MIT */
+/* What a maker should know about solved tubes before cutting them. */
+#include "tube/warning.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#include "tube/support.h"
+#include "tube/tuning.h"
+
+static void add(struct wp_chime *chime, const char *code, size_t tube, const char *format, ...)
+    WP_PRINTF(4, 5);
+
+static void add(struct wp_chime *chime, const char *code, size_t tube, const char *format, ...)
+{
+    if (chime->n_warnings >= WP_CHIME_WARNINGS_MAX) {
+        return;
+    }
+    struct wp_chime_warning *warning = &chime->warnings[chime->n_warnings++];
+    warning->code = code;
+    warning->tube = tube;
+    va_list values;
+    va_start(values, format);
+    vsnprintf(warning->text, sizeof warning->text, format, values);
+    va_end(values);
+}
+
+/* Below 8 diameters the section itself deforms in the upper partials. */
+static void warn_stubby(struct wp_chime *chime, size_t i)
+{
+    const struct wp_tube_spec *spec = &chime->tubes[i].spec;
+    const double slenderness = spec->length_m / spec->outer_diameter_m;
+    if (slenderness < 8.0) {
+        add(chime, "stubby", i,
+            "only %.1f diameters long: the section deforms, so that the upper partials of the real "
+            "tube lie lower than computed; a narrower tube is safer below 8 diameters",
+            slenderness);
+    }
+}
+
+static void warn_thin_wall(struct wp_chime *chime, size_t i)
+{
+    const struct wp_tube_spec *spec = &chime->tubes[i].spec;
+    if (spec->wall_m < spec->outer_diameter_m / 40.0) {
+        add(chime, "thin-wall", i,
+            "the wall is only 1/%.0f of the diameter: the tube dents easily and its section gives "
+            "way, so that the upper partials lie lower than computed; at least 1/40 is safer",
+            spec->outer_diameter_m / spec->wall_m);
+    }
+}
+
+static void warn_ovalling(struct wp_chime *chime, size_t i)
+{
+    const struct wp_tube *tube = &chime->tubes[i];
+    if (tube->ovalling_from_hz < tube->partials[3].freq_hz) {
+        add(chime, "ovalling", i,
+            "from about %.0f Hz, below partial 4 (%.0f Hz), the wall also rings by going oval; "
+            "these extra tones are not in the sound computed here; a thicker wall or a narrower "
+            "tube lifts them",
+            tube->ovalling_from_hz, tube->partials[3].freq_hz);
+    }
+}
+
+static void warn_end_mass(struct wp_chime *chime, size_t i)
+{
+    const struct wp_tube *tube = &chime->tubes[i];
+    struct wp_tube_spec bare = tube->spec;
+    double first_hz;
+    bare.end_mass_kg = 0.0;
+    if (tube->spec.end_mass_kg > 0.0 && !wp_tube_frequencies(&bare, &first_hz, 1)) {
+        add(chime, "end-mass", i,
+            "the end mass of %.1f g lowers partial 1 by %.0f cents: weigh what you mount, since "
+            "each gram counts, and the computation takes it as a point without size",
+            1e3 * tube->spec.end_mass_kg, 1200.0 * log2(first_hz / tube->partials[0].freq_hz));
+    }
+}
+
+static void warn_support(struct wp_chime *chime, size_t i)
+{
+    const struct wp_tube *tube = &chime->tubes[i];
+    if (!tube->spec.is_supported_at_node && tube->partials[0].t60_s < tube->partials[1].t60_s) {
+        const double node_m = wp_upper_node(&tube->partials[0].shape) * tube->spec.length_m;
+        add(chime, "support", i,
+            "hung %.1f mm from the end, the cord stops partial 1 after %.1f s, sooner than partial "
+            "2; its still point lies %.1f mm from the end",
+            1e3 * tube->support_m[0], tube->partials[0].t60_s, 1e3 * node_m);
+    }
+}
+
+static void warn_off_rule(struct wp_chime *chime, size_t i, const struct wp_set *set, double rule_m)
+{
+    const double length_m = set->tubes[i].length_m;
+    if (!isnan(length_m) && fabs(wp_length_rounded(length_m, rule_m) - length_m) > 1e-6) {
+        add(chime, "off-rule", i,
+            "the given length of %.2f mm is not a multiple of the rule and stays as given; the "
+            "nearest is %.2f mm",
+            1e3 * length_m, 1e3 * wp_length_rounded(length_m, rule_m));
+    }
+}
+
+static void warn_temperature(struct wp_chime *chime, size_t i, const struct wp_set *set)
+{
+    const struct wp_set_material *material = &set->tubes[i].material;
+    const double warmer_k = set->temperature_c - 20.0;
+    if (material->is_custom && isnan(material->values.stiffness_per_k) && fabs(warmer_k) > 0.5) {
+        add(chime, "temperature", i,
+            "the material gives no stiffness_per_k, so its stiffness at %.0f C is taken to be that "
+            "at 20 C; metals change by 0.2 to 0.5 cents per degree",
+            set->temperature_c);
+    }
+}
+
+static void warn_partials(struct wp_chime *chime, size_t i, double max_hz)
+{
+    const struct wp_tube *tube = &chime->tubes[i];
+    if (tube->n_partials == WP_PARTIALS_MAX &&
+        tube->partials[WP_PARTIALS_MAX - 1].freq_hz < max_hz) {
+        add(chime, "partials", i, "only the lowest %d partials are computed, up to %.0f Hz",
+            WP_PARTIALS_MAX, tube->partials[WP_PARTIALS_MAX - 1].freq_hz);
+    }
+}
+
+static void warn_mixed_pitch(struct wp_chime *chime)
+{
+    size_t n_from_fourth = 0;
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        n_from_fourth += chime->tubes[i].is_heard_from_fourth;
+    }
+    if (n_from_fourth > 0 && n_from_fourth < chime->n_tubes) {
+        add(chime, "pitch-mixed", SIZE_MAX,
+            "%zu of %zu tubes are so low that the ear takes their pitch from partial 4, the others "
+            "are heard at partial 1: the set may not sound as the scale that was asked for",
+            n_from_fourth, chime->n_tubes);
+    }
+}
+
+void wp_chime_warn(struct wp_chime *chime, const struct wp_set *set,
+                   const struct wp_chime_config *config)
+{
+    warn_mixed_pitch(chime);
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        warn_stubby(chime, i);
+        warn_thin_wall(chime, i);
+        warn_ovalling(chime, i);
+        warn_end_mass(chime, i);
+        warn_support(chime, i);
+        warn_off_rule(chime, i, set, config->rule_m);
+        warn_temperature(chime, i, set);
+        warn_partials(chime, i, config->max_hz);
+    }
+}
