@@ -61,7 +61,7 @@ double wp_added_mass_outside(double x2)
 struct wp_drag wp_viscous_drag(double reynolds)
 {
     /* K1/K0 = 1 + 1/(2z) - 1/(8z^2) + 1/(8z^3) - ... */
-    const double complex u = CMPLX(M_SQRT1_2, -M_SQRT1_2) / sqrt(reynolds); /* 1/z */
+    const double complex u = (M_SQRT1_2 - (double complex)I * M_SQRT1_2) / sqrt(reynolds); /* 1/z */
     const double complex ratio = 1.0 + u * (0.5 + u * (-0.125 + u * 0.125));
     const double complex drag = 1.0 + 4.0 * u * ratio;
     return (struct wp_drag){.mass = creal(drag), .resistance = -cimag(drag)};

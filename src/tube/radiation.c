@@ -85,7 +85,7 @@ static double complex dipole(const struct scene *scene, double x)
     /* (1/r + ik) exp(-ikr) */
     const double c = cos(scene->k * r);
     const double s = sin(scene->k * r);
-    return size * CMPLX(c / r + scene->k * s, scene->k * c - s / r);
+    return size * (c / r + scene->k * s + (double complex)I * (scene->k * c - s / r));
 }
 
 /* Longest piece that six points resolve: half a wave of bending or sound, half the distance. */
