@@ -10,21 +10,41 @@
 #include "windpeal/status.h"
 #include "windpeal/weather.h"
 
-/* Records become a wind that gusts and turns from moment to moment. Same seed, same bits. */
+/*
+ * Records become a wind that gusts and turns from moment to moment. Same seed, same bits, whatever
+ * the compiler.
+ *
+ * The mean speed of every record comes out as reported (times the height factor); gusts are met on
+ * average, by sigma = (gust - mean) / peak factor. A gust that is missing or not above the mean
+ * leaves sigma to the intensity, as do records too short to hold five gusts. A time stamp is the
+ * end of what its record speaks of. Stretches without a usable record, short or long, are bridged
+ * by straight lines of mean and sigma, with turbulence of every length on top; before the first
+ * record and after the last their values go on. The direction turns the shortest way; without one
+ * it wanders, as it does near calm.
+ */
 
 struct wp_wind_config {
     const struct wp_weather *weather; /**< must outlive the wind */
-    double start_s;                   /**< first moment wanted, seconds since 1970 UTC */
-    double step_s;                    /**< sample distance, 0.01 to 1 s, default 0.1 */
+    /**
+     * First moment wanted, seconds since 1970 UTC. A start that is later by whole steps gives the
+     * same wind as skipping, to the bit, up to 2^19 steps (14 h at 0.1 s) into the records; past
+     * that the slowest eddies remember their beginning, in light wind by up to 1 % of sigma.
+     */
+    double start_s;
+    double step_s; /**< sample distance, 0.01 to 1 s, default 0.1 */
     uint64_t seed;
     double height_m;            /**< height at which the wind is wanted */
     double roughness_m;         /**< roughness length there */
     bool is_as_given;           /**< no height change: the records hold at the set */
     double station_height_m;    /**< default 10 m */
     double station_roughness_m; /**< default 0.03 m, open grass */
-    double averaging_s;         /**< of the mean; 0: the interval, at most 600 s */
-    double gust_s;              /**< averaging of a gust, default 3 s */
-    double intensity;           /**< sigma / mean without gusts; NAN: from roughness */
+    /**
+     * Time over which a record's mean is taken and its gust the strongest, at most 3600 s. 0: the
+     * interval, for the mean at most 600 s (WMO-No. 8, part I, chapter 5).
+     */
+    double averaging_s;
+    double gust_s;    /**< averaging of a gust, default 3 s */
+    double intensity; /**< sigma / mean at the station without gusts, to 0.8; NAN: from roughness */
 };
 
 /** One moment of wind at the wanted height. */
@@ -43,13 +63,17 @@ WP_API void wp_wind_config_default(struct wp_wind_config *config);
 
 /**
  * @param out  receives the generator; NULL on failure. Free with wp_wind_destroy.
- * @return WP_OK, WP_E_RANGE (height below the roughness, empty weather), WP_E_NO_MEMORY
+ * @return WP_OK, WP_E_RANGE (height not above the roughness, no record with a mean, a field out of
+ *         range), WP_E_NO_MEMORY
  */
 WP_API enum wp_status wp_wind_create(struct wp_wind **out, const struct wp_wind_config *config);
 
 WP_API void wp_wind_destroy(struct wp_wind *wind);
 
-/** Advances by one step; the first call delivers t_s = 0. Endless: holds the last record. */
+/**
+ * Advances by one step; the first call delivers t_s = 0. Endless: holds the last record. At the
+ * first step of a record the time taken grows with its number of steps (1 ms for 600 s at 0.1 s).
+ */
 WP_API void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample) WP_REALTIME;
 
 /** What a station's reading would be at t_s after the start: its latest record, held. NAN: none. */
@@ -62,7 +86,11 @@ WP_API double wp_wind_interval_s(const struct wp_wind *wind);
 /** Ratio of the mean wind at the wanted height to that at the station. */
 WP_API double wp_wind_height_factor(const struct wp_wind *wind);
 
-/** Expected (strongest gust - mean) / sigma in a record: gust_s gusts, averaging_s records. */
+/**
+ * Expected (strongest gust - mean) / sigma in a record: gust_s gusts, averaging_s records, in the
+ * wind of Kaimal's spectrum (IEC 61400-1) by Davenport (1964). NAN when a record holds less than
+ * five gusts or an argument is not positive.
+ */
 WP_API double wp_wind_peak_factor(double averaging_s, double gust_s, double mean_m_s,
                                   double height_m);
 

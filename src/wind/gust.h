@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WIND_GUST_H
+#define WINDPEAL_WIND_GUST_H
+
+#include "windpeal/attributes.h"
+
+/*
+ * How far the strongest gust of a record stands above its mean, for turbulence of Kaimal's
+ * spectrum: A. G. Davenport, "Note on the distribution of the largest value of a random function
+ * with application to gust loading", Proc. Inst. Civ. Engrs. 28 (1964) 187-196.
+ */
+
+/* Turbulence as a station sees it; standard deviations over that of all turbulence. */
+struct wp_gust_moments {
+    double gusts;    /* of the averages over the gust time, without the record's mean */
+    double record;   /* of the instantaneous wind, without the record's mean */
+    double crossing; /* upward crossings of the mean by the averages, in a record */
+};
+
+enum { WP_GUST_RECORD_MIN = 5 };
+
+/* averaging_s of the record, gust_s of the gust; time_s = L / U of the along component. */
+void wp_gust_moments(struct wp_gust_moments *moments, double averaging_s, double gust_s,
+                     double time_s);
+
+/* (strongest gust - mean) over the standard deviation of all turbulence; gust_s must be at most
+ * averaging_s / WP_GUST_RECORD_MIN. */
+double wp_gust_excess(const struct wp_gust_moments *moments);
+
+enum { WP_GUST_SPEEDS = 33 };
+
+/* The excess for one station, tabulated over the mean speed. */
+struct wp_gust_table {
+    double excess[WP_GUST_SPEEDS];
+};
+
+void wp_gust_table_init(struct wp_gust_table *table, double averaging_s, double gust_s,
+                        double height_m);
+
+/* Excess at a mean speed; outside of 0.25 to 64 m/s that of the nearer end. */
+double wp_gust_table_at(const struct wp_gust_table *table, double mean_m_s) WP_REALTIME;
+
+#endif

@@ -1,0 +1,213 @@
+/* SPDX-License-Identifier: MIT */
+/* From records to the intervals that they speak of, scaled to the wanted height. */
+#include "wind/interval.h"
+
+#include <math.h>
+
+#include "base/exact.h"
+#include "wind/kaimal.h"
+
+/* WMO-No. 8, part I, chapter 5: a mean wind is one over 10 minutes. */
+static const double MEAN_S = 600.0;
+
+/* Longest time for which one gust is taken to be reported. */
+static const double GUST_REPORT_MAX_S = 3600.0;
+
+/* A record further from the one before than this many averaging times leaves a stretch bare. */
+static const double STRETCH_MAX = 1.5;
+
+/* Share of the gust's excess over the mean that the smooth mean may use up. */
+static const double LIMIT_SHARE = 0.6;
+
+/* Excess over the mean that stands for the gust where there is none: in sigmas, and at least a
+ * share of the mean. */
+static const double LIMIT_SIGMAS = 2.0;
+static const double LIMIT_LEAST = 0.2;
+
+/* A time this part of a step past a step counts as on it: epoch seconds are no more exact. */
+static const double STEP_SLACK = 1e-4;
+
+static bool has_mean(const struct wp_record *record)
+{
+    return isfinite(record->mean_m_s) && record->mean_m_s >= 0.0;
+}
+
+size_t wp_record_usable(const struct wp_weather *weather, size_t index)
+{
+    while (index < weather->n_records && !has_mean(&weather->records[index])) {
+        index++;
+    }
+    return index;
+}
+
+/* The usable record before index, or n_records. */
+static size_t usable_before(const struct wp_weather *weather, size_t index)
+{
+    while (index-- > 0) {
+        if (has_mean(&weather->records[index])) {
+            return index;
+        }
+    }
+    return weather->n_records;
+}
+
+size_t wp_record_last(const struct wp_weather *weather, double t_s)
+{
+    size_t low = 0;
+    size_t high = weather->n_records;
+    while (low < high) {
+        const size_t middle = low + (high - low) / 2;
+        if (weather->records[middle].t_s <= t_s) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    const size_t record = usable_before(weather, low);
+    return record < weather->n_records ? record : wp_record_usable(weather, 0);
+}
+
+double wp_record_length(const struct wp_intervals *intervals, size_t record)
+{
+    const struct wp_record *records = intervals->weather->records;
+    const double since_s =
+        record > 0 ? records[record].t_s - records[record - 1].t_s : intervals->weather->interval_s;
+    return since_s <= STRETCH_MAX * intervals->averaging_s ? since_s : intervals->averaging_s;
+}
+
+int64_t wp_intervals_step_at(const struct wp_intervals *intervals, double t_s)
+{
+    return (int64_t)ceil((t_s - intervals->phase_s) / intervals->step_s - STEP_SLACK);
+}
+
+/*
+ * Sigma along the wind from a gust. The record tells speeds, lengths of a vector: the mean is
+ * raised by sigma_across^2 / 2U and a gust by as much over the gust's speed, which is less.
+ */
+static double sigma_from_gust(const struct wp_intervals *intervals, const struct wp_record *record)
+{
+    const double excess_m_s = record->gust_m_s - record->mean_m_s;
+    const double factor = wp_gust_table_at(&intervals->gusts, record->mean_m_s);
+    const double first_m_s = excess_m_s / factor;
+    const double across_m_s = WP_ACROSS_SHARE * first_m_s;
+    const double raised_m_s = 0.5 * across_m_s * across_m_s / fmax(record->mean_m_s, first_m_s);
+    return (excess_m_s + raised_m_s * excess_m_s / record->gust_m_s) / factor;
+}
+
+/* Speeds of a record: its sigma from the gust where that can tell. */
+static void set_speeds(const struct wp_intervals *intervals, struct wp_interval *interval)
+{
+    const struct wp_record *record = &intervals->weather->records[interval->record];
+    double sigma_m_s = intervals->intensity * record->mean_m_s;
+    double excess_m_s = fmax(LIMIT_SIGMAS * sigma_m_s, LIMIT_LEAST * record->mean_m_s);
+    /* A gust that is not above the mean was not measured: many stations repeat the mean. */
+    if (record->gust_m_s > record->mean_m_s) {
+        excess_m_s = record->gust_m_s - record->mean_m_s;
+        if (intervals->is_gust_usable) {
+            sigma_m_s = sigma_from_gust(intervals, record);
+        }
+    }
+    interval->mean_m_s = intervals->factor * record->mean_m_s;
+    interval->sigma_m_s = fmin(sigma_m_s, WP_SIGMA_MAX * interval->mean_m_s);
+    interval->limit_m_s = interval->mean_m_s + LIMIT_SHARE * excess_m_s;
+}
+
+static void build(const struct wp_intervals *intervals, size_t record, int64_t repeat,
+                  struct wp_interval *interval)
+{
+    const double end_s = intervals->weather->records[record].t_s - intervals->origin_s;
+    const double length_s = wp_record_length(intervals, record);
+    *interval = (struct wp_interval){.record = record, .repeat = repeat};
+    if (repeat == 0) {
+        interval->start_s = end_s - length_s;
+        interval->end_s = end_s;
+    } else {
+        const double from_s = repeat > 0 ? end_s - intervals->hold_s : end_s - length_s;
+        interval->start_s = from_s + (double)repeat * intervals->hold_s;
+        interval->end_s = interval->start_s + intervals->hold_s;
+    }
+    interval->first = wp_intervals_step_at(intervals, interval->start_s);
+    interval->end = wp_intervals_step_at(intervals, interval->end_s);
+    set_speeds(intervals, interval);
+}
+
+void wp_interval_after(const struct wp_intervals *intervals, const struct wp_interval *interval,
+                       struct wp_interval *next)
+{
+    const struct wp_weather *weather = intervals->weather;
+    const size_t record = interval->record;
+    const size_t later = wp_record_usable(weather, record + 1);
+    if (interval->repeat < 0 || later == weather->n_records) {
+        build(intervals, record, interval->repeat + 1, next);
+    } else {
+        build(intervals, later, 0, next);
+    }
+}
+
+void wp_interval_before(const struct wp_intervals *intervals, const struct wp_interval *interval,
+                        struct wp_interval *previous)
+{
+    const struct wp_weather *weather = intervals->weather;
+    const size_t record = interval->record;
+    const size_t earlier = usable_before(weather, record);
+    if (interval->repeat > 0 || earlier == weather->n_records) {
+        build(intervals, record, interval->repeat - 1, previous);
+    } else {
+        build(intervals, earlier, 0, previous);
+    }
+}
+
+void wp_interval_at(const struct wp_intervals *intervals, double t_s, struct wp_interval *interval)
+{
+    const size_t record = wp_record_last(intervals->weather, t_s + intervals->origin_s);
+    build(intervals, record, 0, interval);
+    if (t_s < interval->start_s) {
+        const double before_s = interval->start_s - t_s;
+        build(intervals, record, -(int64_t)ceil(before_s / intervals->hold_s), interval);
+        return;
+    }
+    struct wp_interval next;
+    wp_interval_after(intervals, interval, &next);
+    if (next.repeat > 0 && t_s >= next.start_s) {
+        const double after_s = t_s - interval->end_s;
+        build(intervals, record, 1 + (int64_t)floor(after_s / intervals->hold_s), &next);
+    }
+    if (next.start_s <= t_s) {
+        *interval = next;
+    }
+}
+
+static void set_exposure(struct wp_intervals *intervals, const struct wp_interval_config *config)
+{
+    intervals->factor = wp_height_factor(config->station, config->set);
+    intervals->intensity =
+        isnan(config->intensity) ? wp_height_intensity(config->station) : config->intensity;
+    intervals->eddy_m = config->set.height_m;
+    const double gust_over_s = config->averaging_s > 0.0
+                                   ? config->averaging_s
+                                   : fmin(intervals->weather->interval_s, GUST_REPORT_MAX_S);
+    intervals->is_gust_usable = gust_over_s >= WP_GUST_RECORD_MIN * config->gust_s;
+    if (intervals->is_gust_usable) {
+        wp_gust_table_init(&intervals->gusts, gust_over_s, config->gust_s,
+                           config->station.height_m);
+    }
+}
+
+enum wp_status wp_intervals_init(struct wp_intervals *intervals,
+                                 const struct wp_interval_config *config)
+{
+    const struct wp_weather *weather = config->weather;
+    const size_t first = wp_record_usable(weather, 0);
+    if (first == weather->n_records) {
+        return WP_E_RANGE;
+    }
+    *intervals = (struct wp_intervals){.weather = weather, .step_s = config->step_s};
+    intervals->averaging_s =
+        config->averaging_s > 0.0 ? config->averaging_s : fmin(weather->interval_s, MEAN_S);
+    intervals->hold_s = fmax(intervals->averaging_s, MEAN_S);
+    intervals->origin_s = weather->records[first].t_s - wp_record_length(intervals, first);
+    const double start_s = config->start_s - intervals->origin_s;
+    intervals->phase_s = start_s - floor(start_s / config->step_s + 0.5) * config->step_s;
+    set_exposure(intervals, config);
+    return WP_OK;
+}

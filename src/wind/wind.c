@@ -1,0 +1,457 @@
+/* SPDX-License-Identifier: MIT */
+/* The wind: turbulence laid over the records so that their means and gusts are met. */
+#include "windpeal/wind.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/exact.h"
+#include "wind/curve.h"
+#include "wind/eddies.h"
+#include "wind/gust.h"
+#include "wind/interval.h"
+#include "wind/turn.h"
+
+/* Below this record length the records are followed with short ramps: they tell the gusts. */
+static const double DIRECT_BELOW_S = 10.0;
+static const double DIRECT_RAMP = 0.5;
+
+/* Eddies never pass slower than this: light wind is not frozen. */
+static const double PASSING_MIN_M_S = 0.3;
+
+/* Steps of turbulence run through before a start in mid-record, at most. */
+static const int64_t RUN_UP_STEPS = 1 << 19;
+
+/* How much a record's speeds may be scaled to meet its mean. */
+static const double SCALE_LEAST = -0.8;
+static const double SCALE_MOST = 3.0;
+
+/* An interval with the average of the turbulence in it. */
+struct stretch {
+    struct wp_interval interval;
+    double average[WP_COMPONENTS];
+    bool is_averaged;
+};
+
+/* What shapes the wind from step first to step end. */
+struct shape {
+    int64_t first;
+    int64_t end;
+    struct wp_curve mean;
+    struct wp_curve sigma;
+    struct wp_curve slow[WP_COMPONENTS]; /* of the turbulence: the records know it already */
+    struct wp_curve wander;
+    struct wp_curve weight;
+    double scale; /* speeds grow by scale * weight, so that the record's mean is met */
+};
+
+struct wp_wind {
+    struct wp_wind_config config;
+    struct wp_intervals intervals;
+    struct wp_turn turn;
+    double first_s;  /* the wanted start, in seconds after the first record's */
+    int64_t n_steps; /* delivered so far */
+    int64_t now;     /* step to deliver next */
+    bool is_previous_joined;
+    bool is_in_record; /* or in a stretch without one */
+    struct stretch previous;
+    struct stretch current;
+    struct stretch next;
+    struct shape shape;
+    /* Turbulence runs ahead by two records, so that their averages are known in time. */
+    struct wp_eddies eddies;
+    struct wp_interval ahead_next; /* interval whose speed the eddies take next */
+    int64_t ahead;                 /* step that the eddies take next */
+    int64_t lead;
+    struct wp_eddy *ring;
+    size_t ring_mask;
+};
+
+void wp_wind_config_default(struct wp_wind_config *config)
+{
+    *config = (struct wp_wind_config){
+        .step_s = 0.1,
+        .seed = 1,
+        .height_m = 2.0,
+        .roughness_m = 0.25, /* Davenport's class 5, rough: gardens */
+        .station_height_m = 10.0,
+        .station_roughness_m = 0.03,
+        .gust_s = 3.0,
+        .intensity = (double)NAN,
+    };
+}
+
+static const struct wp_eddy *eddy_at(const struct wp_wind *wind, int64_t step)
+{
+    return &wind->ring[(size_t)step & wind->ring_mask];
+}
+
+/* Lets the turbulence run ahead up to step end. */
+static void run_ahead(struct wp_wind *wind, int64_t end)
+{
+    for (; wind->ahead < end; wind->ahead++) {
+        while (wind->ahead >= wind->ahead_next.first) {
+            const struct wp_interval passed = wind->ahead_next;
+            wp_eddies_set_speed(&wind->eddies, fmax(passed.mean_m_s, PASSING_MIN_M_S));
+            wp_interval_after(&wind->intervals, &passed, &wind->ahead_next);
+        }
+        wp_eddies_step(&wind->eddies, wind->ahead,
+                       &wind->ring[(size_t)wind->ahead & wind->ring_mask]);
+    }
+}
+
+static void find_average(const struct wp_wind *wind, struct stretch *stretch)
+{
+    const struct wp_interval *interval = &stretch->interval;
+    if (stretch->is_averaged || interval->end <= interval->first) {
+        return;
+    }
+    double sum[WP_COMPONENTS] = {0.0};
+    for (int64_t n = interval->first; n < interval->end; n++) {
+        for (size_t c = 0; c < WP_COMPONENTS; c++) {
+            sum[c] += eddy_at(wind, n)->part[c];
+        }
+    }
+    for (size_t c = 0; c < WP_COMPONENTS; c++) {
+        stretch->average[c] = sum[c] / (double)(interval->end - interval->first);
+    }
+    stretch->is_averaged = true;
+}
+
+/*
+ * Mean of the along component over the mean speed, for a ratio q of sigma to the mean speed and a
+ * Gaussian vector with sigmas q and 0.8 q: the length of a fluctuating vector is longer than its
+ * mean, by about sigma_across^2 / 2U. Within 1 % of the numerical mean for q up to 0.8.
+ */
+static double along_share(double q)
+{
+    /* At U = 0 the mean length is sigma sqrt(2 / pi) E(1 - 0.8^2), 1.1319 sigma, with the complete
+     * elliptic integral E(m); q cannot be more than its inverse and the share is 0 there. */
+    const double q_max2 = 0.78050;
+    const double q2 = q * q;
+    const double second = WP_ACROSS_SHARE * WP_ACROSS_SHARE;
+    const double fourth = (1.0 - second * q_max2) / (q_max2 * q_max2);
+    return sqrt(fmax(0.0, 1.0 - second * q2 - fourth * q2 * q2));
+}
+
+/* Horizontal wind of a step before scaling. */
+struct vector {
+    double along;
+    double across;
+    double speed;
+};
+
+static double place_of(const struct shape *shape, int64_t step)
+{
+    return ((double)(step - shape->first) + 0.5) / (double)(shape->end - shape->first);
+}
+
+static struct vector vector_at(const struct wp_wind *wind, int64_t step, double x)
+{
+    const struct shape *shape = &wind->shape;
+    const struct wp_eddy *eddy = eddy_at(wind, step);
+    const double mean = wp_curve_at(&shape->mean, x);
+    if (!(mean > 0.0)) {
+        return (struct vector){0};
+    }
+    const double sigma = fmin(wp_curve_at(&shape->sigma, x), WP_SIGMA_MAX * mean);
+    const double fast[WP_COMPONENTS] = {
+        eddy->part[WP_ALONG] - wp_curve_at(&shape->slow[WP_ALONG], x),
+        eddy->part[WP_ACROSS] - wp_curve_at(&shape->slow[WP_ACROSS], x)};
+    struct vector vector;
+    vector.along = mean * along_share(sigma / mean) + sigma * fast[WP_ALONG];
+    vector.across = WP_ACROSS_SHARE * sigma * fast[WP_ACROSS];
+    vector.speed = sqrt(vector.along * vector.along + vector.across * vector.across);
+    return vector;
+}
+
+/* Chooses the scale with which the mean speed of the record comes out right. */
+static void meet_mean(struct wp_wind *wind)
+{
+    struct shape *shape = &wind->shape;
+    double sum = 0.0;
+    double weighted = 0.0;
+    for (int64_t n = shape->first; n < shape->end; n++) {
+        const double x = place_of(shape, n);
+        const double speed = vector_at(wind, n, x).speed;
+        sum += speed;
+        weighted += speed * wp_curve_at(&shape->weight, x);
+    }
+    const double wanted = wind->current.interval.mean_m_s * (double)(shape->end - shape->first);
+    if (weighted > 0.0) {
+        shape->scale = fmin(fmax((wanted - sum) / weighted, SCALE_LEAST), SCALE_MOST);
+    }
+}
+
+static double wander_of(const struct wp_wind *wind, const struct stretch *stretch)
+{
+    return wp_turn_wander(&wind->config.weather->records[stretch->interval.record]);
+}
+
+/* One curve of the current record with its neighbours' values; without one the edge is alone. */
+static struct wp_curve piece(const struct wp_wind *wind, const double values[3], double ramp)
+{
+    const bool is_next_joined = wind->current.interval.end >= wind->next.interval.first;
+    const double left = wind->is_previous_joined ? wp_curve_edge(values[0], values[1]) : values[1];
+    const double right = is_next_joined ? wp_curve_edge(values[2], values[1]) : values[1];
+    return wp_curve_through(left, values[1], right, ramp);
+}
+
+/* The same for turbulence, which has either sign and an average of none beyond a record. */
+static struct wp_curve slow_piece(const struct wp_wind *wind, size_t c, double ramp)
+{
+    const bool is_next_joined = wind->current.interval.end >= wind->next.interval.first;
+    const double value = wind->current.average[c];
+    const double left = wind->is_previous_joined ? 0.5 * (wind->previous.average[c] + value) : 0.0;
+    const double right = is_next_joined ? 0.5 * (wind->next.average[c] + value) : 0.0;
+    return wp_curve_through(left, value, right, ramp);
+}
+
+static void shape_record(struct wp_wind *wind)
+{
+    const struct wp_interval *all[3] = {&wind->previous.interval, &wind->current.interval,
+                                        &wind->next.interval};
+    const double means[3] = {all[0]->mean_m_s, all[1]->mean_m_s, all[2]->mean_m_s};
+    const double sigmas[3] = {all[0]->sigma_m_s, all[1]->sigma_m_s, all[2]->sigma_m_s};
+    const double length_s = all[1]->end_s - all[1]->start_s;
+    const double ramp = length_s < DIRECT_BELOW_S ? DIRECT_RAMP : 1.0;
+    struct shape *shape = &wind->shape;
+    *shape = (struct shape){
+        .first = all[1]->first,
+        .end = all[1]->end,
+        .mean = piece(wind, means, ramp),
+        .sigma = piece(wind, sigmas, ramp),
+        .wander = {.ramp = 1.0},
+        .weight = {.level = 1.0, .ramp = ramp},
+    };
+    wp_curve_clamp(&shape->mean, means[1], all[1]->limit_m_s);
+    for (size_t c = 0; c < WP_COMPONENTS; c++) {
+        shape->slow[c] = slow_piece(wind, c, ramp);
+    }
+    const double wander = wander_of(wind, &wind->current);
+    shape->wander.level = wander;
+    shape->wander.left = 0.5 * (wander + wander_of(wind, &wind->previous));
+    shape->wander.right = 0.5 * (wander + wander_of(wind, &wind->next));
+    meet_mean(wind);
+}
+
+/* Between two records that do not touch: straight lines, and turbulence of every length. */
+static void shape_bare(struct wp_wind *wind)
+{
+    const struct wp_interval *from = &wind->current.interval;
+    const struct wp_interval *to = &wind->next.interval;
+    const double middle = 0.5 * (wander_of(wind, &wind->current) + wander_of(wind, &wind->next));
+    wind->shape = (struct shape){
+        .first = from->end,
+        .end = to->first,
+        .mean = wp_curve_line(from->mean_m_s, to->mean_m_s),
+        .sigma = wp_curve_line(from->sigma_m_s, to->sigma_m_s),
+        .slow = {wp_curve_line(0.0, 0.0), wp_curve_line(0.0, 0.0)},
+        .wander = wp_curve_line(middle, middle),
+        .weight = wp_curve_line(0.0, 0.0),
+    };
+}
+
+/* Moves on to the next record. */
+static void enter_next(struct wp_wind *wind)
+{
+    wind->is_previous_joined = wind->current.interval.end >= wind->next.interval.first;
+    wind->previous = wind->current;
+    wind->current = wind->next;
+    wind->next = (struct stretch){0};
+    wp_interval_after(&wind->intervals, &wind->current.interval, &wind->next.interval);
+    find_average(wind, &wind->current);
+    if (wind->current.interval.end >= wind->next.interval.first) {
+        find_average(wind, &wind->next);
+    }
+    wind->is_in_record = true;
+    shape_record(wind);
+}
+
+/* Takes up the shape that holds for the step to deliver. */
+static void take_shape(struct wp_wind *wind)
+{
+    while (wind->now >= wind->shape.end) {
+        if (wind->is_in_record && wind->current.interval.end < wind->next.interval.first) {
+            wind->is_in_record = false;
+            shape_bare(wind);
+        } else {
+            enter_next(wind);
+        }
+    }
+}
+
+static void advance(struct wp_wind *wind)
+{
+    wind->now++;
+    run_ahead(wind, wind->now + wind->lead);
+    take_shape(wind);
+}
+
+/* Goes two records back from the start and runs forward to it, so that all averages are true. */
+static void begin(struct wp_wind *wind)
+{
+    const struct wp_intervals *intervals = &wind->intervals;
+    const int64_t start = wp_intervals_step_at(intervals, wind->first_s);
+    struct wp_interval here;
+    wp_interval_at(intervals, wind->first_s, &here);
+    wp_interval_before(intervals, &here, &wind->next.interval);
+    wind->now = wind->next.interval.first;
+    const int64_t base = -(int64_t)ceil(intervals->hold_s / intervals->step_s);
+    wind->ahead = wind->now;
+    if (wind->now > base) {
+        wind->ahead = wind->now - base < RUN_UP_STEPS ? base : wind->now - RUN_UP_STEPS;
+    }
+    wp_eddies_init(&wind->eddies, wind->config.seed, intervals->step_s, intervals->eddy_m,
+                   wind->ahead);
+    wp_interval_at(intervals, (double)wind->ahead * intervals->step_s + intervals->phase_s,
+                   &wind->ahead_next);
+    run_ahead(wind, wind->now + wind->lead);
+    enter_next(wind);
+    take_shape(wind);
+    while (wind->now < start) {
+        advance(wind);
+    }
+}
+
+static bool is_within(double value, double least, double most)
+{
+    return value >= least && value <= most;
+}
+
+static bool is_possible(const struct wp_wind_config *config)
+{
+    const struct wp_weather *weather = config->weather;
+    if (!weather || weather->n_records == 0 || !(weather->interval_s > 0.0)) {
+        return false;
+    }
+    const bool is_set_right = is_within(config->height_m, 0.05, 1000.0) &&
+                              is_within(config->roughness_m, 1e-6, 10.0) &&
+                              (config->is_as_given || config->height_m > config->roughness_m);
+    const bool is_station_right = is_within(config->station_height_m, 0.05, 1000.0) &&
+                                  is_within(config->station_roughness_m, 1e-6, 10.0) &&
+                                  config->station_height_m > config->station_roughness_m;
+    return is_set_right && is_station_right && isfinite(config->start_s) &&
+           is_within(config->step_s, 0.01, 1.0) && is_within(config->averaging_s, 0.0, 3600.0) &&
+           is_within(config->gust_s, 0.01, 600.0) &&
+           (isnan(config->intensity) || is_within(config->intensity, 0.0, WP_SIGMA_MAX));
+}
+
+/* Room for the longest two neighbouring records and a step. */
+static enum wp_status make_room(struct wp_wind *wind)
+{
+    const struct wp_intervals *intervals = &wind->intervals;
+    const double longest_s = fmax(1.5 * intervals->averaging_s, intervals->hold_s);
+    wind->lead = 2 * (int64_t)ceil(longest_s / intervals->step_s) + 2;
+    size_t size = 1;
+    while (size < (size_t)wind->lead + 1) {
+        size *= 2;
+    }
+    wind->ring_mask = size - 1;
+    wind->ring = calloc(size, sizeof *wind->ring);
+    return wind->ring ? WP_OK : WP_E_NO_MEMORY;
+}
+
+/* Wind taken as given is that of a station at the set. */
+static struct wp_interval_config reading_of(const struct wp_wind_config *config)
+{
+    const struct wp_exposure set = {config->height_m, config->roughness_m};
+    const struct wp_exposure station = {config->station_height_m, config->station_roughness_m};
+    return (struct wp_interval_config){
+        .weather = config->weather,
+        .start_s = config->start_s,
+        .step_s = config->step_s,
+        .station = config->is_as_given ? set : station,
+        .set = set,
+        .averaging_s = config->averaging_s,
+        .gust_s = config->gust_s,
+        .intensity = config->intensity,
+    };
+}
+
+enum wp_status wp_wind_create(struct wp_wind **out, const struct wp_wind_config *config)
+{
+    *out = NULL;
+    if (!is_possible(config)) {
+        return WP_E_RANGE;
+    }
+    struct wp_wind *wind = calloc(1, sizeof *wind);
+    if (!wind) {
+        return WP_E_NO_MEMORY;
+    }
+    wind->config = *config;
+    const struct wp_interval_config reading = reading_of(config);
+    enum wp_status status = wp_intervals_init(&wind->intervals, &reading);
+    if (!status) {
+        status = make_room(wind);
+    }
+    if (status) {
+        wp_wind_destroy(wind);
+        return status;
+    }
+    wind->first_s = config->start_s - wind->intervals.origin_s;
+    wp_turn_init(&wind->turn, &wind->intervals, config->seed);
+    begin(wind);
+    *out = wind;
+    return WP_OK;
+}
+
+void wp_wind_destroy(struct wp_wind *wind)
+{
+    if (wind) {
+        free(wind->ring);
+        free(wind);
+    }
+}
+
+void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
+{
+    static const double degrees = 180.0 / 3.14159265358979323846;
+    const double x = place_of(&wind->shape, wind->now);
+    const struct vector vector = vector_at(wind, wind->now, x);
+    const double scale = 1.0 + wind->shape.scale * wp_curve_at(&wind->shape.weight, x);
+    const double t_s = (double)wind->n_steps * wind->config.step_s;
+    const double wander_deg =
+        wp_curve_at(&wind->shape.wander, x) * eddy_at(wind, wind->now)->wander;
+    const double mean_deg = wp_turn_at(&wind->turn, wind->first_s + t_s) + wander_deg;
+    const double left_deg = degrees * wp_exact_atan2(vector.across, vector.along);
+    *sample = (struct wp_wind_sample){
+        .t_s = t_s,
+        .along_m_s = scale * vector.along,
+        .across_m_s = scale * vector.across,
+        .speed_m_s = scale * vector.speed,
+        .from_deg = wp_turn_wrapped(mean_deg - left_deg),
+    };
+    wind->n_steps++;
+    advance(wind);
+}
+
+void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean_m_s, double *from_deg)
+{
+    const struct wp_weather *weather = wind->config.weather;
+    const struct wp_record *record =
+        &weather->records[wp_record_last(weather, wind->config.start_s + t_s)];
+    *mean_m_s = record->mean_m_s;
+    *from_deg = record->from_deg;
+}
+
+double wp_wind_interval_s(const struct wp_wind *wind)
+{
+    return wind->config.weather->interval_s;
+}
+
+double wp_wind_height_factor(const struct wp_wind *wind)
+{
+    return wind->intervals.factor;
+}
+
+double wp_wind_peak_factor(double averaging_s, double gust_s, double mean_m_s, double height_m)
+{
+    if (!(gust_s > 0.0 && mean_m_s > 0.0 && height_m > 0.0) ||
+        averaging_s < WP_GUST_RECORD_MIN * gust_s) {
+        return (double)NAN;
+    }
+    struct wp_gust_moments moments;
+    wp_gust_moments(&moments, averaging_s, gust_s, wp_kaimal_length(WP_ALONG, height_m) / mean_m_s);
+    return wp_gust_excess(&moments) / moments.record;
+}
