@@ -25,7 +25,9 @@ WP_API void wp_strike_levels(const struct wp_strike_context *context, size_t tub
 
 /** What a meter found; NAN where a figure does not exist (loudness of silence). */
 struct wp_levels {
-    double integrated_lufs; /**< ITU-R BS.1770-4, of the frames as metered (no gain) */
+    double integrated_lufs; /**< ITU-R BS.1770-4, of the frames as metered (no gain), but with the
+                                 absolute gate where a file raised to -16 LUFS has it: calibrated
+                                 frames lie far below -70 LUFS */
     double true_peak_dbtp;
     double laeq_db;   /**< A-weighted level at the listener over the whole, re 20 uPa */
     double lafmax_db; /**< largest A-weighted level, time weighting F (125 ms) */
@@ -33,11 +35,17 @@ struct wp_levels {
 
 struct wp_meter;
 
-/** Frames are calibrated: 1.0 is WP_FULL_SCALE_PA. Channels 1 or 2 (or one a tube, summed). */
+/**
+ * Frames are calibrated: 1.0 is WP_FULL_SCALE_PA. One channel is the head's middle, two are the
+ * ears; more are one a tube, and loudness and levels are those of their sum.
+ */
 WP_API enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int rate_hz);
 WP_API void wp_meter_destroy(struct wp_meter *meter);
 WP_API enum wp_status wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames);
 WP_API void wp_meter_result(struct wp_meter *meter, struct wp_levels *levels);
+
+/** Integrated loudness that a meter shows for a file of the frames after gain_db; NAN: none. */
+WP_API double wp_meter_loudness(const struct wp_meter *meter, double gain_db);
 
 enum wp_level_profile { WP_LEVEL_CALIBRATED, WP_LEVEL_WEB, WP_LEVEL_BROADCAST };
 enum wp_level_bound { WP_BOUND_NONE, WP_BOUND_TARGET, WP_BOUND_PEAK };

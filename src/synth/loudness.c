@@ -1,0 +1,156 @@
+/* SPDX-License-Identifier: MIT */
+/* Collects the loudness of 400 ms blocks and gates them for any gain. */
+
+#include "synth/loudness.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include <ebur128.h>
+
+/* ITU-R BS.1770-4, annex 1: absolute gate, and relative gate below the mean of what passes it. */
+static const double ABSOLUTE_GATE_LUFS = -70.0;
+static const double RELATIVE_GATE_LU = -10.0;
+
+/* Loudness 0 LUFS is a weighted mean square of -0.691 dB. */
+static const double OFFSET_DB = -0.691;
+
+/* Width and lowest edge of the histogram's bins; blocks below count as silence. */
+static const double BIN_LU = 0.05;
+static const double LOWEST_LUFS = -250.0;
+
+struct bin {
+    uint64_t n_blocks;
+    double power; /* weighted mean squares, summed */
+};
+
+struct wp_loudness {
+    ebur128_state *meter;
+    size_t n_channels;
+    size_t hop; /* a block starts every 100 ms */
+    size_t n_in_hop;
+    size_t n_hops;
+    uint64_t n_silent;
+    struct bin bins[WP_LOUDNESS_BINS];
+};
+
+enum wp_status wp_loudness_create(struct wp_loudness **out, size_t n_channels, int rate_hz)
+{
+    *out = NULL;
+    struct wp_loudness *loudness = calloc(1, sizeof *loudness);
+    if (!loudness) {
+        return WP_E_NO_MEMORY;
+    }
+    loudness->n_channels = n_channels;
+    loudness->hop = (size_t)rate_hz / 10;
+    loudness->meter =
+        ebur128_init((unsigned int)n_channels, (unsigned long)rate_hz, EBUR128_MODE_M);
+    if (!loudness->meter) {
+        wp_loudness_destroy(loudness);
+        return WP_E_NO_MEMORY;
+    }
+    *out = loudness;
+    return WP_OK;
+}
+
+void wp_loudness_destroy(struct wp_loudness *loudness)
+{
+    if (!loudness) {
+        return;
+    }
+    if (loudness->meter) {
+        ebur128_destroy(&loudness->meter);
+    }
+    free(loudness);
+}
+
+static void take_block(struct wp_loudness *loudness)
+{
+    double lufs = 0.0;
+    ebur128_loudness_momentary(loudness->meter, &lufs);
+    const double place = (lufs - LOWEST_LUFS) / BIN_LU;
+    if (!(place >= 0.0)) {
+        loudness->n_silent++;
+        return;
+    }
+    const size_t last = WP_LOUDNESS_BINS - 1;
+    struct bin *bin = &loudness->bins[place < (double)last ? (size_t)place : last];
+    bin->n_blocks++;
+    bin->power += pow(10.0, (lufs - OFFSET_DB) / 10.0);
+}
+
+enum wp_status wp_loudness_add(struct wp_loudness *loudness, const float *frames, size_t n_frames)
+{
+    while (n_frames > 0) {
+        const size_t room = loudness->hop - loudness->n_in_hop;
+        const size_t n_taken = n_frames < room ? n_frames : room;
+        if (ebur128_add_frames_float(loudness->meter, frames, n_taken)) {
+            return WP_E_NO_MEMORY;
+        }
+        frames += n_taken * loudness->n_channels;
+        n_frames -= n_taken;
+        loudness->n_in_hop += n_taken;
+        if (loudness->n_in_hop == loudness->hop) {
+            loudness->n_in_hop = 0;
+            loudness->n_hops++;
+            if (loudness->n_hops >= 4) {
+                take_block(loudness);
+            }
+        }
+    }
+    return WP_OK;
+}
+
+/* Mean loudness of the blocks that are louder than a gate; NAN when there is none. */
+static double mean_above(const struct wp_loudness *loudness, double gate_lufs)
+{
+    const double gate_power = pow(10.0, (gate_lufs - OFFSET_DB) / 10.0);
+    uint64_t n_blocks = 0;
+    double power = 0.0;
+    for (size_t i = 0; i < WP_LOUDNESS_BINS; i++) {
+        const struct bin *bin = &loudness->bins[i];
+        if (bin->n_blocks > 0 && bin->power > gate_power * (double)bin->n_blocks) {
+            n_blocks += bin->n_blocks;
+            power += bin->power;
+        }
+    }
+    return n_blocks > 0 ? OFFSET_DB + 10.0 * log10(power / (double)n_blocks) : (double)NAN;
+}
+
+/* Loudness of the frames as they are, with the absolute gate anywhere. */
+static double gated(const struct wp_loudness *loudness, double absolute_gate_lufs)
+{
+    const double mean = mean_above(loudness, absolute_gate_lufs);
+    if (isnan(mean)) {
+        return mean;
+    }
+    return mean_above(loudness, fmax(absolute_gate_lufs, mean + RELATIVE_GATE_LU));
+}
+
+double wp_loudness_after_gain(const struct wp_loudness *loudness, double gain_db)
+{
+    return gated(loudness, ABSOLUTE_GATE_LUFS - gain_db) + gain_db;
+}
+
+double wp_loudness_toward(const struct wp_loudness *loudness, double target_lufs)
+{
+    /* The gate follows the loudness and the loudness the gate. From the loudest block down both can
+     * only fall, so the steps end. */
+    size_t loudest = WP_LOUDNESS_BINS;
+    while (loudest > 0 && loudness->bins[loudest - 1].n_blocks == 0) {
+        loudest--;
+    }
+    if (loudest == 0) {
+        return (double)NAN;
+    }
+    double lufs = LOWEST_LUFS + BIN_LU * (double)loudest;
+    for (int step = 0; step < 100; step++) {
+        const double gain_db = target_lufs - lufs;
+        const double next = gated(loudness, ABSOLUTE_GATE_LUFS - gain_db);
+        if (!(next < lufs)) {
+            break;
+        }
+        lufs = next;
+    }
+    return lufs;
+}

@@ -1,0 +1,176 @@
+/* SPDX-License-Identifier: MIT */
+/* Measures a rendering: loudness, true peak and A-weighted sound levels. */
+
+#include "windpeal/level.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "synth/a_weighting.h"
+#include "synth/loudness.h"
+#include "synth/true_peak.h"
+
+enum { EARS_MAX = 2, PIECE = 1024 };
+
+/* IEC 61672-1:2013: reference pressure and time constant of time weighting F. */
+static const double REFERENCE_PA = 20e-6;
+static const double FAST_S = 0.125;
+
+/* Files are judged with the gates where the loudest profile puts them. */
+static const double WEB_LUFS = -16.0;
+static const double BROADCAST_LUFS = -23.0;
+static const double CEILING_DBTP = -1.0;
+
+struct wp_meter {
+    size_t n_channels;
+    size_t n_ears; /* channels after summing: one a tube becomes 1 */
+    struct wp_loudness *loudness;
+    struct wp_true_peak *peak;     /* of the channels */
+    struct wp_true_peak *sum_peak; /* of the sum of tubes, or NULL */
+    struct wp_a_weighting weighting;
+    double n_frames;
+    double energy;    /* sum over frames of the A-weighted square, mean of the ears */
+    double fast;      /* exponential mean of the same */
+    double fast_most; /* its maximum */
+    double fast_step;
+    float sum[PIECE];
+    double power[PIECE];
+};
+
+enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int rate_hz)
+{
+    *out = NULL;
+    struct wp_meter *meter = calloc(1, sizeof *meter);
+    if (!meter) {
+        return WP_E_NO_MEMORY;
+    }
+    meter->n_channels = (size_t)n_channels;
+    meter->n_ears = n_channels <= EARS_MAX ? meter->n_channels : 1;
+    meter->fast_step = 1.0 - exp(-1.0 / (FAST_S * rate_hz));
+    wp_a_weighting_init(&meter->weighting, rate_hz);
+    enum wp_status status = wp_loudness_create(&meter->loudness, meter->n_ears, rate_hz);
+    if (!status) {
+        status = wp_true_peak_create(&meter->peak, meter->n_channels, rate_hz);
+    }
+    if (!status && n_channels > EARS_MAX) {
+        status = wp_true_peak_create(&meter->sum_peak, 1, rate_hz);
+    }
+    if (status) {
+        wp_meter_destroy(meter);
+        return status;
+    }
+    *out = meter;
+    return WP_OK;
+}
+
+void wp_meter_destroy(struct wp_meter *meter)
+{
+    if (!meter) {
+        return;
+    }
+    wp_loudness_destroy(meter->loudness);
+    wp_true_peak_destroy(meter->peak);
+    wp_true_peak_destroy(meter->sum_peak);
+    free(meter);
+}
+
+static void add_channels(float *sum, const float *frames, size_t n_channels, size_t n_frames)
+{
+    for (size_t i = 0; i < n_frames; i++) {
+        float total = 0.0f;
+        for (size_t c = 0; c < n_channels; c++) {
+            total += frames[i * n_channels + c];
+        }
+        sum[i] = total;
+    }
+}
+
+static void weigh(struct wp_meter *meter, const float *ears, size_t n_frames)
+{
+    wp_a_weighting_power(&meter->weighting, ears, meter->n_ears, meter->power, n_frames);
+    double energy = 0.0;
+    double fast = meter->fast;
+    double fast_most = meter->fast_most;
+    for (size_t i = 0; i < n_frames; i++) {
+        energy += meter->power[i];
+        fast += (meter->power[i] - fast) * meter->fast_step;
+        fast_most = fast > fast_most ? fast : fast_most;
+    }
+    meter->energy += energy;
+    meter->fast = fast;
+    meter->fast_most = fast_most;
+    meter->n_frames += (double)n_frames;
+}
+
+static enum wp_status add_piece(struct wp_meter *meter, const float *frames, size_t n_frames)
+{
+    const float *ears = frames;
+    enum wp_status status = wp_true_peak_add(meter->peak, frames, n_frames);
+    if (!status && meter->sum_peak) {
+        add_channels(meter->sum, frames, meter->n_channels, n_frames);
+        status = wp_true_peak_add(meter->sum_peak, meter->sum, n_frames);
+        ears = meter->sum;
+    }
+    if (!status) {
+        status = wp_loudness_add(meter->loudness, ears, n_frames);
+    }
+    weigh(meter, ears, n_frames);
+    return status;
+}
+
+enum wp_status wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames)
+{
+    enum wp_status status = WP_OK;
+    while (n_frames > 0 && !status) {
+        const size_t n_taken = n_frames < PIECE ? n_frames : PIECE;
+        status = add_piece(meter, frames, n_taken);
+        frames += n_taken * meter->n_channels;
+        n_frames -= n_taken;
+    }
+    return status;
+}
+
+/* NAN for silence. */
+static double level_db(double power, double reference)
+{
+    return power > 0.0 ? 10.0 * log10(power / (reference * reference)) : (double)NAN;
+}
+
+void wp_meter_result(struct wp_meter *meter, struct wp_levels *levels)
+{
+    const double reference = REFERENCE_PA / WP_FULL_SCALE_PA;
+    double peak = wp_true_peak_value(meter->peak);
+    if (meter->sum_peak) {
+        peak = fmax(peak, wp_true_peak_value(meter->sum_peak));
+    }
+    levels->integrated_lufs = wp_loudness_toward(meter->loudness, WEB_LUFS);
+    levels->true_peak_dbtp = level_db(peak * peak, 1.0);
+    levels->laeq_db = (double)NAN;
+    if (meter->n_frames > 0.0) {
+        levels->laeq_db = level_db(meter->energy / meter->n_frames, reference);
+    }
+    levels->lafmax_db = level_db(meter->fast_most, reference);
+}
+
+double wp_meter_loudness(const struct wp_meter *meter, double gain_db)
+{
+    return wp_loudness_after_gain(meter->loudness, gain_db);
+}
+
+double wp_level_gain_db(enum wp_level_profile profile, const struct wp_levels *levels,
+                        enum wp_level_bound *bound)
+{
+    *bound = WP_BOUND_NONE;
+    if (profile == WP_LEVEL_CALIBRATED || isnan(levels->true_peak_dbtp)) {
+        return 0.0;
+    }
+    const double target_lufs = profile == WP_LEVEL_WEB ? WEB_LUFS : BROADCAST_LUFS;
+    const double to_target = target_lufs - levels->integrated_lufs;
+    const double to_ceiling = CEILING_DBTP - levels->true_peak_dbtp;
+    if (to_target <= to_ceiling) {
+        *bound = WP_BOUND_TARGET;
+        return to_target;
+    }
+    *bound = WP_BOUND_PEAK; /* also without a loudness */
+    return to_ceiling;
+}
