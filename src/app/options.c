@@ -1,0 +1,370 @@
+/* SPDX-License-Identifier: MIT */
+/* The one table of commands and options. */
+#include "app/options.h"
+
+#include <stdio.h>
+
+enum {
+    FOR_RENDER = 1u << APP_RENDER,
+    FOR_TUBES = 1u << APP_TUBES,
+    FOR_WIND = 1u << APP_WIND,
+    FOR_STRIKES = 1u << APP_STRIKES,
+    FOR_WEATHER = FOR_RENDER | FOR_WIND | FOR_STRIKES,
+    FOR_FILES = FOR_WEATHER,
+    FOR_ALL = FOR_RENDER | FOR_TUBES | FOR_WIND | FOR_STRIKES,
+};
+
+static const struct app_command commands[APP_N_COMMANDS] = {
+    [APP_RENDER] =
+        {.name = "render",
+         .summary = "write the sound of a set in a given weather to a sound file",
+         .operands = "SET [WEATHER] -o FILE",
+         .description =
+             "Reads the chime set and the weather, lets the wind blow, the striker strike and the "
+             "tubes ring, and writes what a listener at the set's listening place hears. Without "
+             "weather, --each strikes every tube once and --strikes plays back a list. A file from "
+             "weather lasts exactly its duration, and what still rings fades over its last 2 "
+             "seconds. A file from a list lasts until the last strike has rung out by 80 dB, at "
+             "most 30 seconds, unless --duration says otherwise.",
+         .least_operands = 1,
+         .most_operands = 2,
+         .examples =
+             {{"render orchard-six.yaml afternoon.csv -o afternoon.wav",
+               "the first ten minutes of a weather file"},
+              {"render orchard-six.yaml --wind '4 m/s' --gust '8 m/s' --from 240 -o breeze.flac",
+               "a steady breeze with gusts, no weather file needed"},
+              {"render orchard-six.yaml day.csv --start 14:30 --duration '1 h' -o hour.wav",
+               "one hour of a day"},
+              {"render orchard-six.yaml --each -o each.wav",
+               "every tube struck in turn, then all together"},
+              {"render orchard-six.yaml day.csv --level calibrated --bits float -o a.wav",
+               "true level: full scale is 20 Pa at the listener, so two sets can be compared"}}},
+    [APP_TUBES] =
+        {.name = "tubes",
+         .summary = "list every tube's length, pitch, partials and supports",
+         .operands = "SET",
+         .description =
+             "Solves every tube of the set and prints a table to cut and hang it by: note, length, "
+             "support points from the top end, heard pitch, mass and how long the first partials "
+             "ring, then the total load and the stock needed.",
+         .least_operands = 1,
+         .most_operands = 1,
+         .examples = {{"tubes orchard-six.yaml", "the cutting table"},
+                      {"tubes orchard-six.yaml --units inch --rule '1/32 in'",
+                       "lengths that a tape rule can show, and the cents this costs"},
+                      {"tubes orchard-six.yaml --partials", "every partial of every tube"}}},
+    [APP_WIND] =
+        {.name = "wind",
+         .summary = "show what was understood of weather data, or write the wind made from it",
+         .operands = "[WEATHER]",
+         .description =
+             "Prints the format, the columns with their units, the records and the gaps of a "
+             "weather file. With -o it writes the gusting, turning wind that is made from the "
+             "records. No set is involved, so this wind is the wind as given unless --height asks "
+             "for another height.",
+         .least_operands = 0,
+         .most_operands = 1,
+         .examples = {{"wind afternoon.csv", "what was understood"},
+                      {"wind afternoon.csv --json --records",
+                       "the same with every record, as JSON"},
+                      {"wind afternoon.csv -o wind.csv --every '0.1 s' --duration '10 min'",
+                       "ten minutes of generated wind, ten values a second"}}},
+    [APP_STRIKES] =
+        {.name = "strikes",
+         .summary = "list the strikes that a given weather makes, without sound",
+         .operands = "SET [WEATHER]",
+         .description =
+             "Runs the wind and the striker as render does and reports how often and how evenly "
+             "the tubes are struck. With -o the strikes are written as a list, which render "
+             "--strikes plays back.",
+         .least_operands = 1,
+         .most_operands = 2,
+         .examples = {{"strikes orchard-six.yaml afternoon.csv", "how varied the striking is"},
+                      {"strikes orchard-six.yaml afternoon.csv -o list.csv", "the list of strikes"},
+                      {"strikes orchard-six.yaml --beaufort 4 --duration '1 h'",
+                       "an hour of one wind force"}}},
+    [APP_PLAY] = {.name = "play",
+                  .summary = "play a set live",
+                  .operands = "SET WEATHER",
+                  .is_later = true},
+    [APP_SHEET] = {.name = "sheet",
+                   .summary = "draw a shop sheet",
+                   .operands = "SET -o FILE",
+                   .is_later = true},
+    [APP_TAP] = {.name = "tap",
+                 .summary = "compare recordings of cut tubes with the model",
+                 .operands = "SET RECORDING...",
+                 .is_later = true},
+    [APP_PREVIEW] = {.name = "preview",
+                     .summary = "write a page for a client",
+                     .operands = "SET WEATHER -o FILE",
+                     .is_later = true},
+    [APP_DEVICES] = {.name = "devices",
+                     .summary = "list loudspeakers",
+                     .operands = "",
+                     .is_later = true},
+};
+
+static const char output_heading[] = "Output";
+static const char sound_heading[] = "Sound file";
+static const char strike_heading[] = "Strikes without weather";
+static const char tube_heading[] = "Tubes";
+static const char report_heading[] = "Weather report and generated wind";
+static const char weather_heading[] = "Weather without a file";
+static const char reading_heading[] = "Reading the weather";
+static const char time_heading[] = "Time and chance";
+
+static const struct app_option options[APP_N_OPTIONS] = {
+    [APP_OUTPUT] = {.name = "output",
+                    .letter = 'o',
+                    .heading = output_heading,
+                    .kind = APP_FILE,
+                    .value = "FILE",
+                    .commands = FOR_FILES,
+                    .text = "write to FILE; - is standard output. Sound: .wav, .flac or .rf64"},
+    [APP_OVERWRITE] = {.name = "overwrite",
+                       .heading = output_heading,
+                       .commands = FOR_FILES,
+                       .text = "replace files that exist already"},
+    [APP_JSON] = {.name = "json",
+                  .heading = output_heading,
+                  .commands = FOR_ALL,
+                  .text = "print the report as JSON, in SI units"},
+    [APP_HELP] = {.name = "help",
+                  .letter = 'h',
+                  .heading = output_heading,
+                  .commands = FOR_ALL,
+                  .text = "print help on the command"},
+    [APP_RATE] = {.name = "rate",
+                  .heading = sound_heading,
+                  .kind = APP_CHOICE,
+                  .choices = {"44100", "48000", "88200", "96000"},
+                  .commands = FOR_RENDER,
+                  .text = "frames a second; default 48000"},
+    [APP_BITS] = {.name = "bits",
+                  .heading = sound_heading,
+                  .kind = APP_CHOICE,
+                  .choices = {"16", "24", "float"},
+                  .commands = FOR_RENDER,
+                  .text = "sample format; default 24"},
+    [APP_CHANNELS] = {.name = "channels",
+                      .heading = sound_heading,
+                      .kind = APP_CHOICE,
+                      .choices = {"stereo", "mono", "tubes"},
+                      .commands = FOR_RENDER,
+                      .text = "two ears, one, or one channel a tube; default stereo"},
+    [APP_LEVEL] = {.name = "level",
+                   .heading = sound_heading,
+                   .kind = APP_CHOICE,
+                   .choices = {"web", "broadcast", "calibrated"},
+                   .commands = FOR_RENDER,
+                   .text = "-16 LUFS, -23 LUFS (both never above -1 dBTP, without a limiter), or "
+                           "true level with full scale = 20 Pa at the listener; default web"},
+    [APP_KERNEL] = {.name = "kernel",
+                    .heading = sound_heading,
+                    .kind = APP_CHOICE,
+                    .choices = {"tile"},
+                    .later_choice = "blocks",
+                    .commands = FOR_RENDER,
+                    .text = "how partials are computed; default tile"},
+    [APP_STEMS] = {.name = "stems",
+                   .heading = sound_heading,
+                   .kind = APP_FOLDER,
+                   .value = "FOLDER",
+                   .commands = FOR_RENDER,
+                   .text = "also write each tube's own track, FOLDER/tube-01.wav and so on"},
+    [APP_STRIKE_LIST] = {.name = "strikes",
+                         .heading = strike_heading,
+                         .kind = APP_FILE,
+                         .value = "LIST",
+                         .commands = FOR_RENDER,
+                         .text = "play back a strike list as written by the command strikes"},
+    [APP_EACH] = {.name = "each",
+                  .heading = strike_heading,
+                  .commands = FOR_RENDER,
+                  .text = "strike every tube once in turn, then all together"},
+    [APP_DRY_RUN] = {.name = "dry-run",
+                     .heading = output_heading,
+                     .commands = FOR_RENDER,
+                     .text = "say what would be done; write nothing"},
+    [APP_RULE] = {.name = "rule",
+                  .heading = tube_heading,
+                  .kind = APP_QUANTITY,
+                  .value = "LENGTH",
+                  .dimension = WP_LENGTH,
+                  .least = 1e-5,
+                  .most = 0.05,
+                  .commands = FOR_TUBES,
+                  .text = "round lengths to what the shop can cut ('0.5 mm', '1/32 in') and show "
+                          "the cents that it costs"},
+    [APP_UNITS] = {.name = "units",
+                   .heading = tube_heading,
+                   .kind = APP_CHOICE,
+                   .choices = {"mm", "inch"},
+                   .commands = FOR_TUBES,
+                   .text = "lengths in millimetres or in fractions of an inch; default mm"},
+    [APP_PARTIALS] = {.name = "partials",
+                      .heading = tube_heading,
+                      .commands = FOR_TUBES,
+                      .text = "list every partial: frequency, split, T60, level at the listener"},
+    [APP_NO_AIR_MASS] = {.name = "no-air-mass",
+                         .heading = tube_heading,
+                         .commands = FOR_TUBES,
+                         .text = "frequencies without the mass of the air that moves along"},
+    [APP_RECORDS] = {.name = "records",
+                     .heading = report_heading,
+                     .commands = FOR_WIND,
+                     .text = "list every record"},
+    [APP_EVERY] = {.name = "every",
+                   .heading = report_heading,
+                   .kind = APP_QUANTITY,
+                   .value = "TIME",
+                   .dimension = WP_DURATION,
+                   .least = 0.01,
+                   .most = 1.0,
+                   .commands = FOR_WIND,
+                   .text = "step of the wind written with -o, 10 ms to 1 s; default '0.1 s'"},
+    [APP_FIXED_WIND] = {.name = "wind",
+                        .heading = weather_heading,
+                        .kind = APP_QUANTITY,
+                        .value = "SPEED",
+                        .dimension = WP_SPEED,
+                        .least = 0.0,
+                        .most = 75.0,
+                        .commands = FOR_WEATHER,
+                        .text = "a steady mean wind, as '5 m/s' or '12 mph'"},
+    [APP_GUST] = {.name = "gust",
+                  .heading = weather_heading,
+                  .kind = APP_QUANTITY,
+                  .value = "SPEED",
+                  .dimension = WP_SPEED,
+                  .least = 0.0,
+                  .most = 120.0,
+                  .commands = FOR_WEATHER,
+                  .text = "strongest gust that goes with --wind"},
+    [APP_FROM] = {.name = "from",
+                  .heading = weather_heading,
+                  .kind = APP_QUANTITY,
+                  .value = "DEGREES",
+                  .dimension = WP_ANGLE,
+                  .least = 0.0,
+                  .most = 360.0,
+                  .commands = FOR_WEATHER,
+                  .text = "where the wind of --wind or --beaufort comes from: 0 north, 90 east"},
+    [APP_BEAUFORT] = {.name = "beaufort",
+                      .heading = weather_heading,
+                      .kind = APP_WHOLE,
+                      .value = "FORCE",
+                      .least = 0.0,
+                      .most = 12.0,
+                      .commands = FOR_WEATHER,
+                      .text = "a steady wind of that force, 0 to 12"},
+    [APP_METAR] = {.name = "metar",
+                   .heading = weather_heading,
+                   .kind = APP_TEXT,
+                   .value = "REPORT",
+                   .commands = FOR_WEATHER,
+                   .text = "the wind of an aviation report, as '24015G25KT'"},
+    [APP_INTENSITY] = {.name = "intensity",
+                       .heading = weather_heading,
+                       .kind = APP_QUANTITY,
+                       .value = "SHARE",
+                       .dimension = WP_RATIO,
+                       .least = 0.0,
+                       .most = 1.0,
+                       .commands = FOR_WEATHER,
+                       .text = "turbulence: standard deviation over mean, as '20 %'; default from "
+                               "the roughness of the ground"},
+    [APP_HEIGHT] = {.name = "height",
+                    .heading = reading_heading,
+                    .kind = APP_QUANTITY,
+                    .value = "HEIGHT",
+                    .dimension = WP_LENGTH,
+                    .least = 0.1,
+                    .most = 200.0,
+                    .commands = FOR_WEATHER,
+                    .text = "height of the set above ground; default from the set file"},
+    [APP_NO_HEIGHT_CHANGE] = {.name = "no-height-change",
+                              .heading = reading_heading,
+                              .commands = FOR_WEATHER,
+                              .text = "the wind as given is the wind at the set"},
+    [APP_SPEED_UNIT] = {.name = "unit",
+                        .heading = reading_heading,
+                        .kind = APP_CHOICE,
+                        .choices = {"m/s", "km/h", "mph", "kt", "ft/s"},
+                        .commands = FOR_WEATHER,
+                        .text = "unit of speeds whose unit the file does not tell; default m/s"},
+    [APP_ZONE] = {.name = "tz",
+                  .heading = reading_heading,
+                  .kind = APP_TEXT,
+                  .value = "OFFSET",
+                  .commands = FOR_WEATHER,
+                  .text = "time zone of times without one: Z or an offset, as +02:00; default UTC"},
+    [APP_START] = {.name = "start",
+                   .heading = time_heading,
+                   .kind = APP_TEXT,
+                   .value = "TIME",
+                   .commands = FOR_WEATHER,
+                   .text = "where in the weather to start: a time (2026-04-11T14:00Z), a time of "
+                           "day (14:30) or how far into it ('2 h'); default its start"},
+    [APP_DURATION] = {.name = "duration",
+                      .heading = time_heading,
+                      .kind = APP_QUANTITY,
+                      .value = "TIME",
+                      .dimension = WP_DURATION,
+                      .least = 0.1,
+                      .most = 31622400.0, /* a year of 366 days */
+                      .commands = FOR_WEATHER,
+                      .text = "how long, as '10 min'; default 10 minutes, or the weather's span "
+                              "when that is shorter (wind: the whole span)"},
+    [APP_SEED] = {.name = "seed",
+                  .heading = time_heading,
+                  .kind = APP_WHOLE,
+                  .value = "NUMBER",
+                  .least = 0.0,
+                  .most = 9007199254740992.0, /* 2^53: exact in every JSON reader */
+                  .commands = FOR_WEATHER,
+                  .text = "another number, another course of chance; the same number, the same "
+                          "bytes; default 1"},
+    [APP_PULSES] = {.name = "pulses",
+                    .heading = output_heading,
+                    .kind = APP_FILE,
+                    .value = "FILE",
+                    .commands = FOR_STRIKES,
+                    .is_later = true,
+                    .text = "kicks for a controller"},
+};
+
+const struct app_command *app_command(enum app_command_id id)
+{
+    return &commands[id];
+}
+
+const struct app_option *app_option(enum app_option_id id)
+{
+    return &options[id];
+}
+
+bool app_option_fits(const struct app_option *option, enum app_command_id command)
+{
+    return (option->commands >> command) & 1u;
+}
+
+size_t app_option_n_choices(const struct app_option *option)
+{
+    size_t n = 0;
+    while (n < APP_CHOICES_MAX && option->choices[n]) {
+        n++;
+    }
+    return n;
+}
+
+void app_option_value_text(const struct app_option *option, char *text, size_t text_size)
+{
+    snprintf(text, text_size, "%s", option->value ? option->value : "");
+    size_t used = 0;
+    for (size_t i = 0; i < app_option_n_choices(option) && used < text_size; i++) {
+        used += (size_t)snprintf(text + used, text_size - used, "%s%s", i ? "|" : "",
+                                 option->choices[i]);
+    }
+}
