@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_APP_INTERRUPT_H
+#define WINDPEAL_APP_INTERRUPT_H
+
+/*
+ * SIGINT and SIGTERM while something long is being written: they are held back and asked for
+ * between two blocks, so there is no handler and no global state.
+ */
+
+/* From here on both signals wait until they are asked for. */
+void app_interrupt_watch(void);
+
+/* The signal that has arrived since, or 0. Never blocks. */
+int app_interrupt_caught(void);
+
+#endif

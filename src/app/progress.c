@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT */
+/* A line of progress on a terminal. */
+#include "app/progress.h"
+
+#include <stdio.h>
+#include <time.h>
+#include <unistd.h>
+
+/* Seconds between two updates of the line, and before its first showing. */
+static const double update_s = 0.25;
+
+double app_clock_s(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+void app_progress_init(struct app_progress *progress, const char *what)
+{
+    const double now_s = app_clock_s();
+    *progress = (struct app_progress){.what = what, .started_s = now_s, .shown_s = now_s};
+}
+
+void app_progress_step(struct app_progress *progress, double done_01)
+{
+    const double now_s = app_clock_s();
+    if (now_s - progress->shown_s < update_s || done_01 <= 0.0 || !isatty(STDERR_FILENO)) {
+        return;
+    }
+    const double left_s = (now_s - progress->started_s) * (1.0 - done_01) / done_01;
+    const long seconds = (long)(left_s + 0.5);
+    fprintf(stderr, "\r%s: %3.0f %%, %ld:%02ld left   ", progress->what, 100.0 * done_01,
+            seconds / 60, seconds % 60);
+    fflush(stderr);
+    progress->shown_s = now_s;
+    progress->is_shown = true;
+}
+
+void app_progress_finish(struct app_progress *progress)
+{
+    if (progress->is_shown) {
+        fprintf(stderr, "\r%*s\r", 60, "");
+        progress->is_shown = false;
+    }
+}

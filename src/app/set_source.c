@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: MIT */
+/* Finds, reads and solves the set that a command line names. */
+#include "app/set_source.h"
+
+#include <dirent.h>
+#include <limits.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "app/report.h"
+
+/* Where presets are looked for, in this order. WINDPEAL_DATA_DIR comes from the build. */
+static const char *const preset_folders[] = {"presets", WINDPEAL_DATA_DIR "/presets"};
+
+static const char preset_ending[] = ".yaml";
+
+enum { N_PRESET_FOLDERS = 2, PRESETS_MAX = 64, PRESET_NAME_SIZE = 64 };
+
+/* Names of presets, without folder and ending. */
+struct presets {
+    char names[PRESETS_MAX][PRESET_NAME_SIZE];
+    size_t n_names;
+};
+
+static void list_presets(struct presets *presets, const char *folder)
+{
+    DIR *dir = opendir(folder);
+    if (!dir) {
+        return;
+    }
+    const struct dirent *entry;
+    while ((entry = readdir(dir)) && presets->n_names < PRESETS_MAX) {
+        const size_t length = strlen(entry->d_name);
+        const size_t ending = sizeof preset_ending - 1;
+        if (length > ending && length - ending < PRESET_NAME_SIZE &&
+            strcmp(entry->d_name + length - ending, preset_ending) == 0) {
+            char *name = presets->names[presets->n_names++];
+            snprintf(name, PRESET_NAME_SIZE, "%.*s", (int)(length - ending), entry->d_name);
+        }
+    }
+    closedir(dir);
+}
+
+static enum wp_status refuse_preset(const char *name, struct wp_diags *diags)
+{
+    struct presets presets = {.n_names = 0};
+    const char *names[PRESETS_MAX];
+    char hint[320] = "give the path of a set file";
+    for (size_t i = 0; i < N_PRESET_FOLDERS; i++) {
+        list_presets(&presets, preset_folders[i]);
+    }
+    for (size_t i = 0; i < presets.n_names; i++) {
+        names[i] = presets.names[i];
+    }
+    const char *near = wp_nearest_word(name, names, presets.n_names);
+    if (near) {
+        snprintf(hint, sizeof hint, "did you mean %s?", near);
+    }
+    return wp_diags_add(diags, WP_E_NO_FILE, name, (struct wp_mark){0, 0}, hint,
+                        "there is no such set file or preset");
+}
+
+/* A path stays as it is; a bare name becomes the path of a preset. */
+static enum wp_status find_set(const char *name, char path[PATH_MAX], struct wp_diags *diags)
+{
+    snprintf(path, PATH_MAX, "%s", name);
+    if (access(path, F_OK) == 0) {
+        return WP_OK;
+    }
+    for (size_t i = 0; i < N_PRESET_FOLDERS && !strpbrk(name, "/."); i++) {
+        snprintf(path, PATH_MAX, "%s/%s%s", preset_folders[i], name, preset_ending);
+        if (access(path, F_OK) == 0) {
+            return WP_OK;
+        }
+    }
+    return refuse_preset(name, diags);
+}
+
+/* Reads the file and looks up every name in it, so that all errors come together. */
+static enum wp_status read_set(struct app_set *loaded, const char *path, struct wp_diags *diags)
+{
+    const enum wp_status status = wp_set_load(&loaded->set, path, diags);
+    if (status == WP_OK || wp_status_is_input(status)) {
+        wp_chime_check(&loaded->set, diags);
+        wp_striker_init(&loaded->striker, &loaded->set, diags);
+    }
+    return status ? status : wp_diags_status(diags);
+}
+
+enum wp_status app_set_load(struct app_set *loaded, const char *name,
+                            const struct wp_chime_config *config, struct wp_diags *diags)
+{
+    char path[PATH_MAX];
+    *loaded = (struct app_set){.chime = NULL};
+    enum wp_status status = find_set(name, path, diags);
+    if (!status) {
+        status = read_set(loaded, path, diags);
+    }
+    if (!status) {
+        status = wp_chime_create(&loaded->chime, &loaded->set, config, diags);
+    }
+    if (!status) {
+        status = wp_layout_init(&loaded->layout, &loaded->set, loaded->chime, diags);
+    }
+    loaded->context = (struct wp_strike_context){.set = &loaded->set,
+                                                 .chime = loaded->chime,
+                                                 .layout = &loaded->layout,
+                                                 .striker = &loaded->striker};
+    return status;
+}
+
+void app_set_finish(struct app_set *loaded)
+{
+    wp_chime_destroy(loaded->chime);
+    loaded->chime = NULL;
+}
+
+void app_set_note_warnings(const struct app_set *loaded)
+{
+    const struct wp_chime *chime = loaded->chime;
+    for (size_t i = 0; i < chime->n_warnings; i++) {
+        const struct wp_chime_warning *warning = &chime->warnings[i];
+        if (warning->tube == SIZE_MAX) {
+            app_note("%s", warning->text);
+        } else {
+            app_note("tube %zu: %s", warning->tube + 1, warning->text);
+        }
+    }
+}

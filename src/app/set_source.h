@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_APP_SET_SOURCE_H
+#define WINDPEAL_APP_SET_SOURCE_H
+
+#include "windpeal/chime.h"
+#include "windpeal/contact.h"
+#include "windpeal/layout.h"
+#include "windpeal/set.h"
+#include "windpeal/status.h"
+#include "windpeal/strike.h"
+
+/* The set that a command line names: read, solved and hung up. */
+
+/* Must not move once loaded: context points into it. */
+struct app_set {
+    struct wp_set set;
+    struct wp_chime *chime;
+    struct wp_striker striker;
+    struct wp_layout layout;
+    struct wp_strike_context context;
+};
+
+/*
+ * Loads a set. name is a path, or the bare name of a preset, which is looked for as NAME.yaml in
+ * ./presets and then in the installed data. One run finds every error of the file.
+ *
+ * loaded  out; end it with app_set_finish, also on failure
+ */
+enum wp_status app_set_load(struct app_set *loaded, const char *name,
+                            const struct wp_chime_config *config, struct wp_diags *diags);
+
+/* Frees what the set owns. */
+void app_set_finish(struct app_set *loaded);
+
+/* Prints what the maker should know about the tubes as notes on stderr. */
+void app_set_note_warnings(const struct app_set *loaded);
+
+#endif

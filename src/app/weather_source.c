@@ -1,0 +1,272 @@
+/* SPDX-License-Identifier: MIT */
+/* Loads the weather that a command line names and places the wanted stretch in it. */
+#include "app/weather_source.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "app/report.h"
+
+static const double day_s = 86400.0;
+
+/* How long a wind without a file blows when no duration is given. */
+static const double fixed_default_s = 600.0;
+
+uint64_t app_seed(const struct app_arguments *arguments)
+{
+    return arguments->is_given[APP_SEED] ? arguments->whole[APP_SEED] : APP_SEED_DEFAULT;
+}
+
+bool app_weather_is_given(const struct app_arguments *arguments, const char *file)
+{
+    return file || arguments->is_given[APP_FIXED_WIND] || arguments->is_given[APP_BEAUFORT] ||
+           arguments->is_given[APP_METAR];
+}
+
+/* "+02:00", "-0330", "+2" or Z; names of zones would need a table that changes every year. */
+static enum wp_status parse_zone(const struct app_arguments *arguments, double *offset_s,
+                                 struct wp_diags *diags)
+{
+    const char *text = arguments->text[APP_ZONE];
+    char sign = '\0';
+    int hours = 0;
+    int minutes = 0;
+    int used = 0;
+    *offset_s = 0.0;
+    if (!arguments->is_given[APP_ZONE] || strcmp(text, "Z") == 0 || strcmp(text, "UTC") == 0) {
+        return WP_OK;
+    }
+    const size_t length = strlen(text);
+    const bool is_read = (sscanf(text, "%c%2d:%2d%n", &sign, &hours, &minutes, &used) == 3 ||
+                          sscanf(text, "%c%2d%2d%n", &sign, &hours, &minutes, &used) == 3 ||
+                          sscanf(text, "%c%2d%n", &sign, &hours, &used) == 2) &&
+                         (size_t)used == length;
+    if (!is_read || (sign != '+' && sign != '-') || hours < 0 || hours > 14 || minutes < 0 ||
+        minutes > 59) {
+        return app_refuse(diags, WP_E_SYNTAX, "names of zones are not in this version",
+                          "--tz cannot be '%s'; expected Z or an offset such as +02:00", text);
+    }
+    *offset_s = (sign == '-' ? -60.0 : 60.0) * (60 * hours + minutes);
+    return WP_OK;
+}
+
+static bool parse_time_of_day(const char *text, double *seconds)
+{
+    int hour = 0;
+    int minute = 0;
+    int used = 0;
+    if (sscanf(text, "%2d:%2d%n", &hour, &minute, &used) != 2 || text[used] || hour < 0 ||
+        hour > 23 || minute < 0 || minute > 59) {
+        return false;
+    }
+    *seconds = 3600.0 * hour + 60.0 * minute;
+    return true;
+}
+
+/* The first such time of day in the weather. */
+static double next_time_of_day(const struct app_weather *source, double time_of_day_s)
+{
+    const double local_s = source->span_start_s + source->utc_offset_s;
+    double start_s = floor(local_s / day_s) * day_s + time_of_day_s - source->utc_offset_s;
+    if (start_s < source->span_start_s) {
+        start_s += day_s;
+    }
+    return start_s;
+}
+
+static enum wp_status parse_start(const struct app_weather *source, const char *text,
+                                  double *start_s, struct wp_diags *diags)
+{
+    double value = 0.0;
+    if (wp_quantity_parse(text, WP_DURATION, &value, NULL, 0) == WP_OK) {
+        *start_s = source->span_start_s + value;
+    } else if (parse_time_of_day(text, &value)) {
+        *start_s = next_time_of_day(source, value);
+    } else if (wp_time_parse(text, source->utc_offset_s, &value) == WP_OK) {
+        *start_s = value;
+    } else {
+        return app_refuse(diags, WP_E_SYNTAX, NULL,
+                          "--start cannot be '%s'; expected a time (2026-04-11T14:00Z), a time of "
+                          "day (14:30) or a duration ('2 h')",
+                          text);
+    }
+    return WP_OK;
+}
+
+static enum wp_status place_start(struct app_weather *source, const struct app_arguments *arguments,
+                                  struct wp_diags *diags)
+{
+    const char *text = arguments->text[APP_START];
+    source->wind.start_s = source->span_start_s;
+    if (!arguments->is_given[APP_START]) {
+        return WP_OK;
+    }
+    if (!source->is_clocked) {
+        return app_refuse(diags, WP_E_CONFLICT, "leave out --start",
+                          "--start needs a weather file; a steady wind is the same at any time");
+    }
+    const enum wp_status status = parse_start(source, text, &source->wind.start_s, diags);
+    if (status) {
+        return status;
+    }
+    if (source->wind.start_s < source->span_start_s || source->wind.start_s >= source->span_end_s) {
+        char from[32];
+        char to[32];
+        wp_time_format(source->span_start_s, from, sizeof from);
+        wp_time_format(source->span_end_s, to, sizeof to);
+        return app_refuse(diags, WP_E_RANGE, NULL,
+                          "--start %s lies outside the weather; it runs from %s to %s", text, from,
+                          to);
+    }
+    return WP_OK;
+}
+
+/* Options that fit only some kinds of weather. */
+static enum wp_status check_companions(const struct app_arguments *arguments, bool is_file,
+                                       struct wp_diags *diags)
+{
+    const bool *given = arguments->is_given;
+    if (given[APP_GUST] && !given[APP_FIXED_WIND]) {
+        return app_refuse(diags, WP_E_CONFLICT, NULL, "--gust goes with --wind only");
+    }
+    if (given[APP_FROM] && !given[APP_FIXED_WIND] && !given[APP_BEAUFORT]) {
+        return app_refuse(diags, WP_E_CONFLICT, NULL, "--from goes with --wind or --beaufort only");
+    }
+    if (given[APP_INTENSITY] && is_file) {
+        return app_refuse(diags, WP_E_CONFLICT, "leave out --intensity",
+                          "--intensity goes with --wind, --beaufort or --metar; a file has its own "
+                          "gusts or takes the turbulence of the ground");
+    }
+    if (given[APP_GUST] && arguments->number[APP_GUST] < arguments->number[APP_FIXED_WIND]) {
+        return app_refuse(diags, WP_E_RANGE, NULL,
+                          "--gust %s is weaker than the mean wind %s; expected a stronger one",
+                          arguments->text[APP_GUST], arguments->text[APP_FIXED_WIND]);
+    }
+    const enum wp_status status = app_refuse_both(arguments, APP_GUST, APP_INTENSITY, diags);
+    return status ? status : app_refuse_both(arguments, APP_HEIGHT, APP_NO_HEIGHT_CHANGE, diags);
+}
+
+/* Exactly one source, and nothing that goes with another one. */
+static enum wp_status check_source(const struct app_arguments *arguments, const char *file,
+                                   struct wp_diags *diags)
+{
+    const bool *given = arguments->is_given;
+    const int n_sources =
+        (file != NULL) + given[APP_FIXED_WIND] + given[APP_BEAUFORT] + given[APP_METAR];
+    if (n_sources == 0) {
+        return app_refuse(diags, WP_E_MISSING, "for a first try: --wind '4 m/s' --gust '8 m/s'",
+                          "no weather given; expected a weather file, - for standard input, "
+                          "--wind, --beaufort or --metar");
+    }
+    if (n_sources > 1) {
+        return app_refuse(diags, WP_E_CONFLICT, "keep one of them",
+                          "more than one weather given (file, --wind, --beaufort, --metar)");
+    }
+    return check_companions(arguments, file != NULL, diags);
+}
+
+static enum wp_status load_fixed(struct app_weather *source, const struct app_arguments *arguments,
+                                 struct wp_diags *diags)
+{
+    const bool *given = arguments->is_given;
+    const double *number = arguments->number;
+    const double from_deg = given[APP_FROM] ? number[APP_FROM] : (double)NAN;
+    const double duration_s = given[APP_DURATION] ? number[APP_DURATION] : fixed_default_s;
+    if (given[APP_BEAUFORT]) {
+        return wp_weather_beaufort(&source->weather, (int)arguments->whole[APP_BEAUFORT], from_deg,
+                                   duration_s, diags);
+    }
+    if (given[APP_METAR]) {
+        return wp_weather_metar(&source->weather, arguments->text[APP_METAR], duration_s, diags);
+    }
+    return wp_weather_fixed(&source->weather, number[APP_FIXED_WIND],
+                            given[APP_GUST] ? number[APP_GUST] : (double)NAN, from_deg, duration_s);
+}
+
+static enum wp_status load_records(struct app_weather *source,
+                                   const struct app_arguments *arguments, const char *file,
+                                   struct wp_diags *diags)
+{
+    struct wp_weather_config config;
+    wp_weather_config_default(&config);
+    config.utc_offset_s = source->utc_offset_s;
+    config.is_offset_given = arguments->is_given[APP_ZONE];
+    if (arguments->is_given[APP_SPEED_UNIT]) {
+        config.unit = arguments->text[APP_SPEED_UNIT];
+    }
+    source->is_clocked = file != NULL;
+    const enum wp_status status = file ? wp_weather_load(&source->weather, file, &config, diags)
+                                       : load_fixed(source, arguments, diags);
+    if (!status) {
+        wp_weather_span(&source->weather, &source->span_start_s, &source->span_end_s);
+    }
+    return status;
+}
+
+enum wp_status app_weather_load(struct app_weather *source, const struct app_arguments *arguments,
+                                const char *file, double default_duration_s, struct wp_diags *diags)
+{
+    *source = (struct app_weather){.is_clocked = false};
+    wp_wind_config_default(&source->wind);
+    enum wp_status status = check_source(arguments, file, diags);
+    if (!status) {
+        status = parse_zone(arguments, &source->utc_offset_s, diags);
+    }
+    if (!status) {
+        status = load_records(source, arguments, file, diags);
+    }
+    if (!status) {
+        status = place_start(source, arguments, diags);
+    }
+    source->wind.weather = &source->weather;
+    source->wind.seed = app_seed(arguments);
+    if (arguments->is_given[APP_INTENSITY]) {
+        source->wind.intensity = arguments->number[APP_INTENSITY];
+    }
+    source->duration_s = arguments->is_given[APP_DURATION]
+                             ? arguments->number[APP_DURATION]
+                             : fmin(default_duration_s, source->span_end_s - source->wind.start_s);
+    return status;
+}
+
+void app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
+                      const struct wp_set *set)
+{
+    source->wind.is_as_given = !set;
+    if (set) {
+        source->wind.height_m = set->site_height_m;
+        source->wind.roughness_m = set->site_roughness_m;
+    }
+    if (arguments->is_given[APP_HEIGHT]) {
+        source->wind.height_m = arguments->number[APP_HEIGHT];
+        source->wind.is_as_given = false;
+    }
+    if (arguments->is_given[APP_NO_HEIGHT_CHANGE]) {
+        source->wind.is_as_given = true;
+    }
+}
+
+void app_weather_note(const struct app_weather *source, const struct wp_set *set)
+{
+    for (size_t i = 0; i < source->weather.n_notes; i++) {
+        app_note("%s: %s", source->weather.file, source->weather.notes[i]);
+    }
+    const double end_s = source->wind.start_s + source->duration_s;
+    if (source->is_clocked && end_s > source->span_end_s + 0.5) {
+        char end[32];
+        wp_time_format(source->span_end_s, end, sizeof end);
+        app_note("the weather ends at %s; its last record is held for the remaining %.0f s", end,
+                 end_s - source->span_end_s);
+    }
+    if (source->weather.interval_s > set->drive.update_s) {
+        app_note("records come every %g s, the drive reads every %g s: generated wind, averaged "
+                 "over %g s, stands in between",
+                 source->weather.interval_s, set->drive.update_s, set->drive.update_s);
+    }
+}
+
+void app_weather_finish(struct app_weather *source)
+{
+    wp_weather_finish(&source->weather);
+}
