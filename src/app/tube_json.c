@@ -1,0 +1,82 @@
+/* SPDX-License-Identifier: MIT */
+/* Prints the tubes of a set as JSON. */
+#include <stdint.h>
+
+#include "app/json_text.h"
+#include "app/tube_report.h"
+#include "windpeal/level.h"
+
+static json_t *describe_losses(const struct wp_losses *losses)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "material", app_json_number(losses->material),
+                     "thermoelastic", app_json_number(losses->thermoelastic), "viscous",
+                     app_json_number(losses->viscous), "radiation",
+                     app_json_number(losses->radiation), "support",
+                     app_json_number(losses->support));
+}
+
+static json_t *describe_partial(const struct wp_partial *partial, double level_db)
+{
+    return json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:o}", "family", "bending", "n", partial->n,
+                     "hz", app_json_number(partial->freq_hz), "split_cents",
+                     app_json_number(partial->split_cents), "t60_s",
+                     app_json_number(partial->t60_s), "loss", describe_losses(&partial->losses),
+                     "level_db", app_json_number(level_db));
+}
+
+static json_t *describe_partials(const struct app_set *loaded, size_t index)
+{
+    const struct wp_tube *tube = &loaded->chime->tubes[index];
+    double level_db[WP_PARTIALS_MAX];
+    json_t *partials = json_array();
+    wp_strike_levels(&loaded->context, index, app_told_speed_m_s, level_db);
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        partials = app_json_append(partials, describe_partial(&tube->partials[i], level_db[i]));
+    }
+    return partials;
+}
+
+static json_t *describe_tube(const struct app_set *loaded, size_t index)
+{
+    const struct wp_chime *chime = loaded->chime;
+    const struct wp_tube *tube = &chime->tubes[index];
+    const char *note = loaded->set.tubes[index].note;
+    return json_pack(
+        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o}", "number",
+        (json_int_t)index + 1, "note", note[0] ? app_json_string(note) : json_null(), "length_m",
+        app_json_number(chime->exact_length_m[index]), "cut_length_m",
+        app_json_number(tube->spec.length_m), "rounding_cents",
+        app_json_number(chime->rounding_cents[index]), "outer_diameter_m",
+        app_json_number(tube->spec.outer_diameter_m), "wall_m", app_json_number(tube->spec.wall_m),
+        "mass_kg", app_json_number(tube->mass_kg), "support_m",
+        app_json_numbers(tube->support_m, 2), "first_hz",
+        app_json_number(tube->partials[0].freq_hz), "heard_hz", app_json_number(tube->heard_hz),
+        "heard_from", tube->is_heard_from_fourth ? "half of partial 4" : "first partial",
+        "ovalling_from_hz", app_json_number(tube->ovalling_from_hz), "partials",
+        describe_partials(loaded, index));
+}
+
+static json_t *describe_warning(const struct wp_chime_warning *warning)
+{
+    json_t *tube =
+        warning->tube == SIZE_MAX ? json_null() : json_integer((json_int_t)warning->tube + 1);
+    return json_pack("{s:s, s:o, s:o}", "code", warning->code, "tube", tube, "text",
+                     app_json_string(warning->text));
+}
+
+enum wp_status app_tube_report_print_json(const struct app_set *loaded)
+{
+    const struct wp_chime *chime = loaded->chime;
+    json_t *tubes = json_array();
+    json_t *warnings = json_array();
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        tubes = app_json_append(tubes, describe_tube(loaded, i));
+    }
+    for (size_t i = 0; i < chime->n_warnings; i++) {
+        warnings = app_json_append(warnings, describe_warning(&chime->warnings[i]));
+    }
+    return app_json_print(
+        json_pack("{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes",
+                  tubes, "hanging_kg", app_json_number(chime->hanging_kg + loaded->striker.mass_kg),
+                  "stock_m", app_json_number(chime->stock_m), "warnings", warnings));
+}

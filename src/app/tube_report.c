@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: MIT */
+/* Prints the tubes of a set as a table for the workbench. */
+#include "app/tube_report.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "app/help.h"
+#include "windpeal/level.h"
+#include "windpeal/quantity.h"
+
+/* Standard acceleration of free fall, CGPM 1901. */
+static const double gravity_m_s2 = 9.80665;
+
+enum { INCH_DENOMINATOR = 64, N_TOLD_T60 = 4 };
+
+/* A gentle hit. */
+const double app_told_speed_m_s = 0.3;
+
+static void format_length(const struct app_tube_report *report, double length_m, char *text,
+                          size_t text_size)
+{
+    if (report->is_in_inches) {
+        wp_length_format_inch(length_m, INCH_DENOMINATOR, text, text_size);
+    } else {
+        wp_length_format_mm(length_m, text, text_size);
+    }
+}
+
+static void print_length(const struct app_tube_report *report, double length_m, int width)
+{
+    char text[32];
+    format_length(report, length_m, text, sizeof text);
+    printf("  %*s", width, text);
+}
+
+/* What all tubes have in common is said once, above the table. */
+static void print_stock_line(const struct app_tube_report *report)
+{
+    const struct wp_set *set = &report->loaded->set;
+    const struct wp_set_tube *first = &set->tubes[0];
+    bool is_uniform = true;
+    for (size_t i = 1; i < set->n_tubes; i++) {
+        const struct wp_set_tube *tube = &set->tubes[i];
+        is_uniform = is_uniform && strcmp(tube->material.name, first->material.name) == 0 &&
+                     tube->outer_diameter_m == first->outer_diameter_m &&
+                     tube->wall_m == first->wall_m;
+    }
+    printf("%s: %zu %s", set->name, set->n_tubes, set->n_tubes == 1 ? "tube" : "tubes");
+    if (!is_uniform) {
+        puts(" of more than one kind");
+        return;
+    }
+    char outside[32];
+    char wall[32];
+    format_length(report, first->outer_diameter_m, outside, sizeof outside);
+    format_length(report, first->wall_m, wall, sizeof wall);
+    printf(" of %s, %s outside", first->material.name, outside);
+    if (first->is_solid) {
+        puts(", solid");
+    } else {
+        printf(", wall %s\n", wall);
+    }
+}
+
+static void print_heading(const struct app_tube_report *report)
+{
+    const int width = report->is_in_inches ? 12 : 10;
+    printf("\n%4s  %-8s  %*s", "tube", "note", width, "length");
+    if (report->is_rounded) {
+        printf("  %*s  %6s", width, "cut", "cents");
+    }
+    printf("  %*s  %*s  %17s  %8s  %s\n", width, "hang at", width, "and at", "heard", "mass",
+           "T60 of partials 1 to 4");
+}
+
+static void print_t60(const struct wp_tube *tube)
+{
+    for (size_t i = 0; i < N_TOLD_T60 && i < tube->n_partials; i++) {
+        printf(" %5.1f", tube->partials[i].t60_s);
+    }
+    puts(" s");
+}
+
+static void print_tube(const struct app_tube_report *report, size_t index)
+{
+    const int width = report->is_in_inches ? 12 : 10;
+    const struct wp_set *set = &report->loaded->set;
+    const struct wp_chime *chime = report->loaded->chime;
+    const struct wp_tube *tube = &chime->tubes[index];
+    char heard[32];
+    const char *note = set->tubes[index].note;
+    wp_note_format(tube->heard_hz, set->reference_hz, heard, sizeof heard);
+    printf("%4zu  %-8s", index + 1, note[0] ? note : "-");
+    print_length(report, chime->exact_length_m[index], width);
+    if (report->is_rounded) {
+        print_length(report, tube->spec.length_m, width);
+        printf("  %+6.1f", chime->rounding_cents[index]);
+    }
+    print_length(report, tube->support_m[0], width);
+    print_length(report, tube->support_m[1], width);
+    printf("  %7.1f Hz %-7s%c  %6.0f g ", tube->heard_hz, heard,
+           tube->is_heard_from_fourth ? '*' : ' ', 1000.0 * tube->mass_kg);
+    print_t60(tube);
+}
+
+static void print_partials(const struct app_tube_report *report, size_t index)
+{
+    const struct wp_tube *tube = &report->loaded->chime->tubes[index];
+    double level_db[WP_PARTIALS_MAX];
+    wp_strike_levels(&report->loaded->context, index, app_told_speed_m_s, level_db);
+    const char *note = report->loaded->set.tubes[index].note;
+    printf("\nTube %zu%s%s\n", index + 1, note[0] ? ", " : "", note);
+    printf("%9s  %10s  %11s  %8s  %12s\n", "partial", "Hz", "split cents", "T60 s", "level dB SPL");
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const struct wp_partial *partial = &tube->partials[i];
+        printf("%9d  %10.2f  %11.2f  %8.2f", partial->n, partial->freq_hz, partial->split_cents,
+               partial->t60_s);
+        if (isfinite(level_db[i])) {
+            printf("  %12.1f\n", level_db[i]);
+        } else {
+            printf("  %12s\n", "none");
+        }
+    }
+}
+
+static void print_all_partials(const struct app_tube_report *report)
+{
+    const struct app_set *loaded = report->loaded;
+    for (size_t i = 0; i < loaded->chime->n_tubes; i++) {
+        print_partials(report, i);
+    }
+    printf("\nLevels are those at the listener, %.1f m away, just after the striker hits at "
+           "%.1f m/s.\n",
+           loaded->set.listener_distance_m, app_told_speed_m_s);
+}
+
+static void print_loads(const struct app_tube_report *report)
+{
+    const struct app_set *loaded = report->loaded;
+    const double load_kg = loaded->chime->hanging_kg + loaded->striker.mass_kg;
+    printf("\nHanging load: %.2f kg (%.1f N), the striker of %.0f g included; add cords, hooks and "
+           "frame.\n",
+           load_kg, gravity_m_s2 * load_kg, 1000.0 * loaded->striker.mass_kg);
+    printf("Stock: %.3f m", loaded->chime->stock_m);
+    if (report->is_in_inches) {
+        char text[32];
+        format_length(report, loaded->chime->stock_m, text, sizeof text);
+        printf(" (%s)", text);
+    }
+    puts(" of finished lengths; add the width of every saw cut.");
+}
+
+static void print_warnings(const struct wp_chime *chime)
+{
+    for (size_t i = 0; i < chime->n_warnings; i++) {
+        const struct wp_chime_warning *warning = &chime->warnings[i];
+        char text[400];
+        if (warning->tube == SIZE_MAX) {
+            snprintf(text, sizeof text, "Note: %s", warning->text);
+        } else {
+            snprintf(text, sizeof text, "Note on tube %zu: %s", warning->tube + 1, warning->text);
+        }
+        app_print_wrapped(stdout, text, 0);
+    }
+}
+
+static void print_cautions(void)
+{
+    app_print_wrapped(
+        stdout,
+        "Stiffness differs by +-5 % from one drawn tube to the next, which is +-43 cents: cut one "
+        "tube long and measure its pitch first, then correct the other lengths.",
+        0);
+    app_print_wrapped(
+        stdout,
+        "Tubes hang over people: rate every cord, knot and hook for several times its load, shocks "
+        "and wear included, and look at them every season. Wear eye and hearing protection while "
+        "cutting, deburr both ends. Local codes and licensed practice go before this table.",
+        0);
+}
+
+void app_tube_report_print(const struct app_tube_report *report)
+{
+    const struct wp_chime *chime = report->loaded->chime;
+    bool is_any_from_fourth = false;
+    print_stock_line(report);
+    print_heading(report);
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        print_tube(report, i);
+        is_any_from_fourth = is_any_from_fourth || chime->tubes[i].is_heard_from_fourth;
+    }
+    puts("\nSupport points count from the top end; T60 is the time to fall by 60 dB.");
+    if (is_any_from_fourth) {
+        puts("* The ear takes half of partial 4 for the pitch of a tube as long as this.");
+    }
+    if (report->has_partials) {
+        print_all_partials(report);
+    }
+    print_loads(report);
+    putchar('\n');
+    print_warnings(chime);
+    print_cautions();
+}

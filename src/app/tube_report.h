@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_APP_TUBE_REPORT_H
+#define WINDPEAL_APP_TUBE_REPORT_H
+
+#include <stdbool.h>
+
+#include "app/set_source.h"
+#include "windpeal/status.h"
+
+/* What `windpeal tubes` tells: a table for the workbench, or JSON. */
+
+struct app_tube_report {
+    const struct app_set *loaded;
+    bool is_in_inches;
+    bool is_rounded; /* lengths were rounded to a rule: show what it costs */
+    bool has_partials;
+};
+
+/* Closing speed at which the levels of partials are told. */
+extern const double app_told_speed_m_s;
+
+/* Prints the table, the loads and the cautions on stdout. */
+void app_tube_report_print(const struct app_tube_report *report);
+
+/* Prints the same as JSON in SI units on stdout. */
+enum wp_status app_tube_report_print_json(const struct app_set *loaded);
+
+#endif
