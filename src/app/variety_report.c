@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: MIT */
+/* Tells how often and how evenly the tubes are struck. */
+#include "app/variety_report.h"
+
+#include <math.h>
+
+#include "app/json_text.h"
+
+/* Names for shares of the largest possible entropy; where they change is our own choice. */
+static const char *evenness_words(const struct wp_variety *variety)
+{
+    const double most_bits = log2((double)variety->n_tubes);
+    const double share = most_bits > 0.0 ? variety->entropy_bits / most_bits : 1.0;
+    if (share > 0.95) {
+        return "evenly over the tubes";
+    }
+    return share > 0.75 ? "with some tubes favoured" : "mostly on a few tubes";
+}
+
+void app_variety_print(FILE *out, const struct wp_variety *variety)
+{
+    const double n_tubes = (double)variety->n_tubes;
+    fprintf(out, "strikes      %zu in %.1f s, %.1f a minute", variety->n_strikes,
+            variety->duration_s, variety->per_minute);
+    if (variety->n_strikes == 0) {
+        fputs(": the wind never moved the striker\n", out);
+        return;
+    }
+    fputs("\nby tube     ", out);
+    for (size_t i = 0; i < variety->n_tubes; i++) {
+        fprintf(out, " %zu", variety->per_tube[i]);
+    }
+    fprintf(out, "\nvariety      %.0f of %.0f tubes struck, %s (%.2f of %.2f bits)\n",
+            variety->reached_share * n_tubes, n_tubes, evenness_words(variety),
+            variety->entropy_bits, log2(n_tubes));
+    if (isfinite(variety->repeat_share)) {
+        fprintf(out, "             %.0f %% of strikes repeat the tube struck just before\n",
+                100.0 * variety->repeat_share);
+    }
+    fprintf(out, "             longest silence between strikes %.1f s\n",
+            variety->longest_silence_s);
+}
+
+json_t *app_variety_describe(const struct wp_variety *variety)
+{
+    json_t *per_tube = json_array();
+    for (size_t i = 0; i < variety->n_tubes; i++) {
+        per_tube = app_json_append(per_tube, json_integer((json_int_t)variety->per_tube[i]));
+    }
+    /* Kicks are pulses of a coil; a drive without coils has none. */
+    return json_pack("{s:o, s:I, s:i, s:o, s:o, s:n, s:o, s:o, s:o, s:o}", "duration_s",
+                     app_json_number(variety->duration_s), "strikes",
+                     (json_int_t)variety->n_strikes, "kicks", 0, "per_tube", per_tube, "per_minute",
+                     app_json_number(variety->per_minute), "tubes_per_kick", "reached_share",
+                     app_json_number(variety->reached_share), "entropy_bits",
+                     app_json_number(variety->entropy_bits), "repeat_share",
+                     app_json_number(variety->repeat_share), "longest_silence_s",
+                     app_json_number(variety->longest_silence_s));
+}
