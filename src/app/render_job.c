@@ -1,0 +1,200 @@
+/* SPDX-License-Identifier: MIT */
+/* Decides what one rendering does: source, length, fade, format and tags. */
+#include "app/render_job.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "app/report.h"
+
+static const double default_duration_s = 600.0;
+
+/* A file from a strike list ends when the last strike has fallen by this much... */
+static const double ring_out_db = 80.0;
+/* ...or after this time, faded. */
+static const double longest_ring_out_s = 30.0;
+
+static const double fade_s = 2.0;
+
+/* --each: a gentle hit, and time to listen to each tube. */
+static const double each_speed_m_s = 0.3;
+static const double each_gap_s = 4.0;
+
+/* Options that mean nothing without weather. */
+static enum wp_status check_no_weather(const struct app_arguments *arguments,
+                                       struct wp_diags *diags)
+{
+    static const enum app_option_id unfit[] = {
+        APP_FIXED_WIND,       APP_GUST,   APP_FROM,  APP_BEAUFORT,   APP_METAR,
+        APP_INTENSITY,        APP_HEIGHT, APP_START, APP_SPEED_UNIT, APP_ZONE,
+        APP_NO_HEIGHT_CHANGE,
+    };
+    const char *word = arguments->is_given[APP_EACH] ? "--each" : "--strikes";
+    if (arguments->n_operands > 1) {
+        return app_refuse(diags, WP_E_CONFLICT, "leave out one of them",
+                          "%s takes no weather, but '%s' is given", word, arguments->operands[1]);
+    }
+    for (size_t i = 0; i < sizeof unfit / sizeof unfit[0]; i++) {
+        if (arguments->is_given[unfit[i]]) {
+            return app_refuse(diags, WP_E_CONFLICT, "leave out one of them",
+                              "%s takes no weather, but --%s is given", word,
+                              app_option(unfit[i])->name);
+        }
+    }
+    return WP_OK;
+}
+
+static enum wp_status check_arguments(const struct app_arguments *arguments, struct wp_diags *diags)
+{
+    const bool *given = arguments->is_given;
+    if (!given[APP_OUTPUT] && !given[APP_DRY_RUN]) {
+        return app_refuse(diags, WP_E_MISSING, "for example -o out.wav",
+                          "no sound file named; expected -o FILE");
+    }
+    if (given[APP_STEMS] && arguments->choice[APP_CHANNELS] == WP_TUBES) {
+        return app_refuse(diags, WP_E_CONFLICT, "--channels tubes has every tube by itself already",
+                          "--stems and --channels tubes exclude each other");
+    }
+    enum wp_status status = app_refuse_both(arguments, APP_EACH, APP_STRIKE_LIST, diags);
+    if (!status && (given[APP_EACH] || given[APP_STRIKE_LIST])) {
+        status = check_no_weather(arguments, diags);
+    }
+    return status;
+}
+
+static void plan_format(struct app_render_job *job, const struct app_arguments *arguments)
+{
+    static const int rates_hz[] = {44100, 48000, 88200, 96000}; /* as in the option table */
+    static const enum wp_level_profile levels[] = {WP_LEVEL_WEB, WP_LEVEL_BROADCAST,
+                                                   WP_LEVEL_CALIBRATED};
+    const bool *given = arguments->is_given;
+    job->peal.rate_hz = given[APP_RATE] ? rates_hz[arguments->choice[APP_RATE]] : 48000;
+    job->format = given[APP_BITS] ? (enum wp_sample_format)arguments->choice[APP_BITS] : WP_PCM_24;
+    job->peal.channels = (enum wp_channels)arguments->choice[APP_CHANNELS];
+    job->level = levels[arguments->choice[APP_LEVEL]];
+    job->path = arguments->text[APP_OUTPUT];
+    job->stems = arguments->text[APP_STEMS];
+    job->is_overwriting = given[APP_OVERWRITE];
+    job->peal.seed = app_seed(arguments);
+}
+
+static enum wp_status load_source(struct app_render_job *job, struct app_session *session)
+{
+    const struct app_arguments *arguments = &session->arguments;
+    const struct wp_strike_context *context = &job->loaded.context;
+    if (arguments->is_given[APP_EACH]) {
+        return wp_strike_list_each(&job->strikes, context, each_speed_m_s, each_gap_s);
+    }
+    if (arguments->is_given[APP_STRIKE_LIST]) {
+        return wp_strike_list_load(&job->strikes, arguments->text[APP_STRIKE_LIST], context,
+                                   &session->diags);
+    }
+    job->is_from_weather = true;
+    const enum wp_status status = app_weather_load(&job->source, arguments, arguments->operands[1],
+                                                   default_duration_s, &session->diags);
+    if (!status) {
+        app_weather_hang(&job->source, arguments, &job->loaded.set);
+        app_report_warnings(&session->diags);
+        app_weather_note(&job->source, &job->loaded.set);
+    }
+    return status;
+}
+
+/* Moment of the last strike of a list. */
+static double last_strike_s(const struct app_render_job *job)
+{
+    const size_t n_strikes = job->strikes.n_items;
+    return n_strikes > 0 ? job->strikes.items[n_strikes - 1].t_s : 0.0;
+}
+
+/* Weather rings on at its end, so its last seconds always fade; a list may ring out. */
+static void plan_length(struct app_render_job *job, const struct app_arguments *arguments,
+                        const struct wp_peal *peal)
+{
+    const bool is_given = arguments->is_given[APP_DURATION];
+    double duration_s = is_given ? arguments->number[APP_DURATION] : job->source.duration_s;
+    bool is_faded = true;
+    if (!job->is_from_weather) {
+        const double last_s = last_strike_s(job);
+        const double rung_out_s = wp_peal_ring_out_s(peal, ring_out_db);
+        if (!is_given) {
+            duration_s = last_s + fmin(rung_out_s, longest_ring_out_s);
+        }
+        is_faded = last_s + rung_out_s > duration_s;
+    }
+    job->peal.duration_s = duration_s;
+    job->n_frames = (uint64_t)(duration_s * job->peal.rate_hz + 0.5);
+    if (is_faded) {
+        const double faded_s = fmin(fade_s, 0.5 * duration_s);
+        job->n_fade_frames = (uint64_t)(faded_s * job->peal.rate_hz + 0.5);
+    }
+}
+
+static void plan_tags(struct app_render_job *job)
+{
+    if (job->is_from_weather && job->source.is_clocked) {
+        wp_time_format(job->source.wind.start_s, job->date, sizeof job->date);
+    }
+    snprintf(job->comment, sizeof job->comment, "windpeal %s; set: %s; seed: %llu",
+             WINDPEAL_VERSION, job->loaded.set.name, (unsigned long long)job->peal.seed);
+}
+
+/* A peal is built once to learn channels and ringing time; building it also checks the set. */
+static enum wp_status plan_peal(struct app_render_job *job, struct app_session *session)
+{
+    struct wp_peal *peal = NULL;
+    job->peal.set = &job->loaded.set;
+    job->peal.chime = job->loaded.chime;
+    job->peal.wind = job->is_from_weather ? &job->source.wind : NULL;
+    job->peal.strikes = job->is_from_weather ? NULL : &job->strikes;
+    job->peal.duration_s =
+        job->is_from_weather ? job->source.duration_s : last_strike_s(job) + longest_ring_out_s;
+    const enum wp_status status = wp_peal_create(&peal, &job->peal, &session->diags);
+    if (!status) {
+        job->n_channels = wp_peal_channels(peal);
+        plan_length(job, &session->arguments, peal);
+        plan_tags(job);
+    }
+    wp_peal_destroy(peal);
+    return status;
+}
+
+enum wp_status app_render_job_plan(struct app_render_job *job, struct app_session *session)
+{
+    const struct app_arguments *arguments = &session->arguments;
+    struct wp_chime_config config;
+    *job = (struct app_render_job){.path = NULL};
+    wp_chime_config_default(&config);
+    plan_format(job, arguments);
+    enum wp_status status = check_arguments(arguments, &session->diags);
+    if (!status) {
+        status = app_set_load(&job->loaded, arguments->operands[0], &config, &session->diags);
+    }
+    if (!status) {
+        app_report_warnings(&session->diags);
+        app_set_note_warnings(&job->loaded);
+        status = load_source(job, session);
+    }
+    if (!status) {
+        status = plan_peal(job, session);
+    }
+    return status;
+}
+
+uint64_t app_render_job_bytes(const struct app_render_job *job)
+{
+    static const uint64_t bytes[] = {[WP_PCM_16] = 2, [WP_PCM_24] = 3, [WP_FLOAT_32] = 4};
+    return job->n_frames * (uint64_t)job->n_channels * bytes[job->format];
+}
+
+double app_render_job_duration_s(const struct app_render_job *job)
+{
+    return (double)job->n_frames / job->peal.rate_hz;
+}
+
+void app_render_job_finish(struct app_render_job *job)
+{
+    wp_strike_list_finish(&job->strikes);
+    app_weather_finish(&job->source);
+    app_set_finish(&job->loaded);
+}

@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_APP_RENDER_JOB_H
+#define WINDPEAL_APP_RENDER_JOB_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "app/command.h"
+#include "app/set_source.h"
+#include "app/weather_source.h"
+#include "windpeal/level.h"
+#include "windpeal/peal.h"
+#include "windpeal/sound_file.h"
+#include "windpeal/strike.h"
+
+/* What one `windpeal render` shall do: everything is decided before the first sample. */
+
+/* Must not move once planned: peal points into it. */
+struct app_render_job {
+    struct app_set loaded;
+    struct app_weather source;     /* with is_from_weather */
+    struct wp_strike_list strikes; /* without */
+    bool is_from_weather;
+    struct wp_peal_config peal;
+    enum wp_level_profile level;
+    enum wp_sample_format format;
+    int n_channels;
+    uint64_t n_frames;
+    uint64_t n_fade_frames; /* at the end; 0: everything has rung out by then */
+    const char *path;       /* of the sound file; NULL only on a dry run */
+    const char *stems;      /* folder, or NULL */
+    bool is_overwriting;
+    char date[32]; /* of the weather's start; empty without a dated weather */
+    char comment[256];
+};
+
+/*
+ * Reads set and weather (or strikes) and decides length, fade and tags.
+ *
+ * job  out; end it with app_render_job_finish, also on failure
+ */
+enum wp_status app_render_job_plan(struct app_render_job *job, struct app_session *session);
+
+/* Bytes of samples in the sound file; compressed formats stay below. */
+uint64_t app_render_job_bytes(const struct app_render_job *job);
+
+/* Length of the file. */
+double app_render_job_duration_s(const struct app_render_job *job);
+
+/* Frees what the job owns. */
+void app_render_job_finish(struct app_render_job *job);
+
+#endif

@@ -1,0 +1,372 @@
+/* SPDX-License-Identifier: MIT */
+/* Pulls sound out of a peal, block by block, into a meter and sound files. */
+#include "app/render_pass.h"
+
+#include <errno.h>
+#include <limits.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "app/interrupt.h"
+#include "app/progress.h"
+#include "app/text_file.h"
+
+enum { BLOCK_FRAMES = 4096 };
+
+/* What is written of a rendering that a signal stopped while it was only being metered. */
+static const double rescued_s = 30.0;
+
+static const struct wp_mark nowhere = {0, 0};
+
+/* One walk over the sound. Sinks that are NULL are not fed. */
+struct pass {
+    const struct app_render_job *job;
+    struct wp_peal *peal;
+    struct wp_meter *meter;
+    struct wp_sound_file *file;
+    struct wp_sound_file *stem_files[WP_TUBES_MAX];
+    char stem_paths[WP_TUBES_MAX][PATH_MAX];
+    size_t n_stems;
+    float *frames;
+    float *stems[WP_TUBES_MAX]; /* inside the block of frames */
+    uint64_t frame;             /* next */
+    uint64_t n_frames;          /* where the walk ends */
+    double share_from;          /* progress: the walk runs from here to share_to */
+    double share_to;
+};
+
+static void pass_destroy(struct pass *pass)
+{
+    wp_peal_destroy(pass->peal);
+    wp_meter_destroy(pass->meter);
+    wp_sound_file_destroy(pass->file);
+    for (size_t i = 0; i < pass->n_stems; i++) {
+        wp_sound_file_destroy(pass->stem_files[i]);
+    }
+    free(pass->frames);
+    free(pass);
+}
+
+static enum wp_status pass_create(struct pass **out, const struct app_render_job *job,
+                                  struct wp_diags *diags)
+{
+    *out = NULL;
+    struct pass *pass = calloc(1, sizeof *pass);
+    if (!pass) {
+        return WP_E_NO_MEMORY;
+    }
+    const size_t n_samples = (size_t)job->n_channels * BLOCK_FRAMES;
+    pass->job = job;
+    pass->n_frames = job->n_frames;
+    pass->n_stems = job->stems ? job->loaded.set.n_tubes : 0;
+    pass->frames = calloc(n_samples * (pass->n_stems + 1), sizeof *pass->frames);
+    enum wp_status status = pass->frames ? WP_OK : WP_E_NO_MEMORY;
+    for (size_t i = 0; i < pass->n_stems && !status; i++) {
+        pass->stems[i] = pass->frames + n_samples * (i + 1);
+    }
+    if (!status) {
+        status = wp_peal_create(&pass->peal, &job->peal, diags);
+    }
+    if (status) {
+        pass_destroy(pass);
+        return status;
+    }
+    *out = pass;
+    return WP_OK;
+}
+
+/* The raised cosine that ends a file: 1 before the fade, 0 at the last frame. */
+static float fade_gain(const struct app_render_job *job, uint64_t frame)
+{
+    const uint64_t left = job->n_frames - 1 - frame;
+    if (left >= job->n_fade_frames) {
+        return 1.0f;
+    }
+    return (float)(0.5 - 0.5 * cos(M_PI * (double)left / (double)job->n_fade_frames));
+}
+
+static void fade(const struct pass *pass, float *frames, size_t n_frames)
+{
+    const int n_channels = pass->job->n_channels;
+    for (size_t i = 0; i < n_frames; i++) {
+        const float gain = fade_gain(pass->job, pass->frame + i);
+        for (int channel = 0; channel < n_channels; channel++) {
+            *frames++ *= gain;
+        }
+    }
+}
+
+static enum wp_status refuse_write(struct wp_diags *diags, const char *path, enum wp_status status)
+{
+    return wp_diags_add(diags, status, app_is_stdout(path) ? "standard output" : path, nowhere,
+                        status == WP_E_NO_SPACE ? "make room or write elsewhere" : NULL,
+                        "cannot write the sound file; %s", wp_status_text(status));
+}
+
+static enum wp_status feed_files(struct pass *pass, size_t n_frames, struct wp_diags *diags)
+{
+    enum wp_status status = wp_sound_file_write(pass->file, pass->frames, n_frames);
+    if (status) {
+        return refuse_write(diags, pass->job->path, status);
+    }
+    for (size_t i = 0; i < pass->n_stems && !status; i++) {
+        status = wp_sound_file_write(pass->stem_files[i], pass->stems[i], n_frames);
+        if (status) {
+            refuse_write(diags, pass->stem_paths[i], status);
+        }
+    }
+    return status;
+}
+
+/* Renders the next block and hands it to the sinks. */
+static enum wp_status pass_step(struct pass *pass, struct wp_diags *diags)
+{
+    const struct app_render_job *job = pass->job;
+    const uint64_t left = pass->n_frames - pass->frame;
+    const size_t n_frames = left < BLOCK_FRAMES ? (size_t)left : BLOCK_FRAMES;
+    enum wp_status status = WP_OK;
+    if (pass->n_stems > 0 && pass->file) {
+        wp_peal_render_stems(pass->peal, pass->frames, pass->stems, n_frames);
+    } else {
+        wp_peal_render(pass->peal, pass->frames, n_frames);
+    }
+    if (pass->frame + n_frames + job->n_fade_frames > job->n_frames) {
+        fade(pass, pass->frames, n_frames);
+        for (size_t i = 0; i < pass->n_stems; i++) {
+            fade(pass, pass->stems[i], n_frames);
+        }
+    }
+    if (pass->meter) {
+        status = wp_meter_add(pass->meter, pass->frames, n_frames);
+    }
+    if (!status && pass->file) {
+        status = feed_files(pass, n_frames, diags);
+    }
+    pass->frame += n_frames;
+    return status;
+}
+
+static enum wp_status pass_run(struct pass *pass, struct app_session *session,
+                               struct app_progress *progress)
+{
+    enum wp_status status = WP_OK;
+    while (pass->frame < pass->n_frames && !status) {
+        status = pass_step(pass, &session->diags);
+        const double done_01 = (double)pass->frame / (double)pass->n_frames;
+        app_progress_step(progress,
+                          pass->share_from + (pass->share_to - pass->share_from) * done_01);
+        const int caught = app_interrupt_caught();
+        if (caught && !session->signal_number) {
+            session->signal_number = caught;
+            status = status ? status : WP_E_INTERRUPTED;
+        }
+    }
+    return status;
+}
+
+static struct wp_sound_file_config file_config(const struct app_render_job *job, double gain_db)
+{
+    return (struct wp_sound_file_config){
+        .path = job->path,
+        .n_channels = job->n_channels,
+        .rate_hz = job->peal.rate_hz,
+        .format = job->format,
+        .n_frames = job->n_frames,
+        .is_overwriting = job->is_overwriting,
+        .dither_seed = job->peal.seed,
+        .gain_db = gain_db,
+        .title = job->loaded.set.name,
+        .date = job->date[0] ? job->date : NULL,
+        .comment = job->comment,
+    };
+}
+
+static enum wp_status open_stems(struct pass *pass, const struct wp_sound_file_config *main_file,
+                                 struct wp_diags *diags)
+{
+    const char *folder = pass->job->stems;
+    const char *ending = strrchr(pass->job->path, '.');
+    if (mkdir(folder, 0777) != 0 && errno != EEXIST) {
+        return app_refuse_errno(diags, folder, "create the folder", errno);
+    }
+    enum wp_status status = WP_OK;
+    for (size_t i = 0; i < pass->n_stems && !status; i++) {
+        struct wp_sound_file_config config = *main_file;
+        char title[160];
+        snprintf(pass->stem_paths[i], PATH_MAX, "%s/tube-%02zu%s", folder, i + 1,
+                 ending ? ending : ".wav");
+        snprintf(title, sizeof title, "%s, tube %zu", main_file->title, i + 1);
+        config.path = pass->stem_paths[i];
+        config.title = title;
+        status = wp_sound_file_create(&pass->stem_files[i], &config, diags);
+    }
+    return status;
+}
+
+static enum wp_status open_files(struct pass *pass, double gain_db, struct wp_diags *diags)
+{
+    const struct wp_sound_file_config config = file_config(pass->job, gain_db);
+    enum wp_status status = wp_sound_file_create(&pass->file, &config, diags);
+    if (!status && pass->n_stems > 0) {
+        status = open_stems(pass, &config, diags);
+    }
+    return status;
+}
+
+/* Gives the files their names, the main one last. */
+static enum wp_status commit_files(struct pass *pass, struct wp_diags *diags)
+{
+    enum wp_status status = WP_OK;
+    for (size_t i = 0; i < pass->n_stems && !status; i++) {
+        status = wp_sound_file_commit(pass->stem_files[i]);
+        if (status) {
+            refuse_write(diags, pass->stem_paths[i], status);
+        }
+    }
+    if (!status) {
+        status = wp_sound_file_commit(pass->file);
+        if (status) {
+            refuse_write(diags, pass->job->path, status);
+        }
+    }
+    return status;
+}
+
+static uint64_t count_clipped(const struct pass *pass)
+{
+    uint64_t n_clipped = wp_sound_file_clipped(pass->file);
+    for (size_t i = 0; i < pass->n_stems; i++) {
+        n_clipped += wp_sound_file_clipped(pass->stem_files[i]);
+    }
+    return n_clipped;
+}
+
+static enum wp_status pass_meter(struct pass *pass)
+{
+    return wp_meter_create(&pass->meter, pass->job->n_channels, pass->job->peal.rate_hz);
+}
+
+/* First of two passes: how loud is it? *n_metered tells how far it came. */
+static enum wp_status meter_sound(const struct app_render_job *job, struct app_session *session,
+                                  struct app_progress *progress, struct wp_levels *levels,
+                                  uint64_t *n_metered)
+{
+    struct pass *pass;
+    enum wp_status status = pass_create(&pass, job, &session->diags);
+    if (status) {
+        return status;
+    }
+    pass->share_to = 0.5;
+    status = pass_meter(pass);
+    if (!status) {
+        status = pass_run(pass, session, progress);
+    }
+    if (!status || status == WP_E_INTERRUPTED) {
+        wp_meter_result(pass->meter, levels);
+    }
+    *n_metered = pass->frame;
+    pass_destroy(pass);
+    return status;
+}
+
+/* Writes the first n_frames; meters along when nothing has metered before. */
+static enum wp_status write_sound(const struct app_render_job *job, struct app_session *session,
+                                  struct app_progress *progress, uint64_t n_frames,
+                                  struct app_render_result *result)
+{
+    struct pass *pass;
+    const bool is_metering = job->level == WP_LEVEL_CALIBRATED;
+    enum wp_status status = pass_create(&pass, job, &session->diags);
+    if (status) {
+        return status;
+    }
+    pass->n_frames = n_frames;
+    pass->share_from = is_metering ? 0.0 : 0.5;
+    pass->share_to = 1.0;
+    status = open_files(pass, result->gain_db, &session->diags);
+    if (!status && is_metering) {
+        status = pass_meter(pass);
+    }
+    if (!status) {
+        status = pass_run(pass, session, progress);
+    }
+    if (!status && n_frames == job->n_frames) {
+        status = commit_files(pass, &session->diags);
+    }
+    if (!status && is_metering) {
+        wp_meter_result(pass->meter, &result->levels);
+    }
+    if (!status) {
+        wp_peal_variety(pass->peal, &result->variety);
+        result->n_clipped = count_clipped(pass);
+    }
+    pass_destroy(pass);
+    return status;
+}
+
+/* Opens and leaves the files once, so that what is in their way shows before the first pass. */
+static enum wp_status probe_files(const struct app_render_job *job, struct wp_diags *diags)
+{
+    struct pass *pass;
+    enum wp_status status = pass_create(&pass, job, diags);
+    if (!status) {
+        status = open_files(pass, 0.0, diags);
+        pass_destroy(pass);
+    }
+    return status;
+}
+
+/* Two passes: the gain must be known before the first sample is written. */
+static enum wp_status run_two_passes(const struct app_render_job *job, struct app_session *session,
+                                     struct app_progress *progress,
+                                     struct app_render_result *result)
+{
+    uint64_t n_metered = 0;
+    enum wp_status status = app_is_stdout(job->path) ? WP_OK : probe_files(job, &session->diags);
+    if (!status) {
+        status = meter_sound(job, session, progress, &result->levels, &n_metered);
+    }
+    if (status && status != WP_E_INTERRUPTED) {
+        return status;
+    }
+    result->gain_db = wp_level_gain_db(job->level, &result->levels, &result->bound);
+    if (!status) {
+        return write_sound(job, session, progress, job->n_frames, result);
+    }
+    /* Stopped while metering: hand over at least a beginning, at the gain that fits so far. */
+    const uint64_t n_rescued = (uint64_t)(rescued_s * job->peal.rate_hz);
+    write_sound(job, session, progress, n_metered < n_rescued ? n_metered : n_rescued, result);
+    return WP_E_INTERRUPTED;
+}
+
+static enum wp_status explain_interrupt(const struct app_render_job *job,
+                                        struct app_session *session)
+{
+    if (app_is_stdout(job->path)) {
+        return app_refuse(&session->diags, WP_E_INTERRUPTED, NULL, "stopped before the end");
+    }
+    return app_refuse(&session->diags, WP_E_INTERRUPTED, NULL,
+                      "stopped before the end; what was rendered is in %s.part, which plays",
+                      job->path);
+}
+
+enum wp_status app_render_job_run(const struct app_render_job *job, struct app_session *session,
+                                  struct app_render_result *result)
+{
+    struct app_progress progress;
+    enum wp_status status = WP_OK;
+    *result = (struct app_render_result){.bound = WP_BOUND_NONE};
+    app_progress_init(&progress, "rendering");
+    app_interrupt_watch();
+    if (job->level == WP_LEVEL_CALIBRATED) {
+        status = write_sound(job, session, &progress, job->n_frames, result);
+    } else {
+        status = run_two_passes(job, session, &progress, result);
+    }
+    app_progress_finish(&progress);
+    result->elapsed_s = app_clock_s() - progress.started_s;
+    return status == WP_E_INTERRUPTED ? explain_interrupt(job, session) : status;
+}
