@@ -16,10 +16,7 @@
 #include "output/quantiser.h"
 #include "output/version.h"
 #include "output/wav_header.h"
-
-/* Samples that are rounded and written at a time: 32 kB of numbers stay in the first-level cache.
- */
-enum { BLOCK_SAMPLES = 8192 };
+#include "output/wav_stream.h"
 
 /* What the containers can hold: FLAC 8 channels (RFC 9639, 9.1.3), here as many as a set has
  * tubes; sample rates as far as sound cards go. */
@@ -34,25 +31,23 @@ enum container { CONTAINER_WAV, CONTAINER_RF64, CONTAINER_FLAC };
 
 struct wp_sound_file {
     struct wp_part_file part;
-    bool is_closed; /* nothing more can be written */
-    bool is_committed;
+    enum container container;
     enum wp_sample_format format;
     size_t n_channels;
     uint64_t n_announced; /* frames */
     uint64_t n_frames;    /* written so far */
     double gain;
+    bool is_closed; /* nothing more can be written */
+    bool is_committed;
+    char *tags[3];                 /* title, date, comment; owned */
+    struct wp_wav_header header;   /* describes the sound, to FLAC as well */
     struct wp_quantiser quantiser; /* counts clipped samples for float files, too */
-
-    SNDFILE *flac; /* NULL: WAV */
-
-    struct wp_wav_header wav;
-    char *tags[3];         /* title, date, comment; owned */
-    uint8_t *header_bytes; /* owned */
-    size_t header_size;
-    uint64_t n_in_header; /* frames that the header on the disk speaks of */
-
-    int32_t numbers[BLOCK_SAMPLES];
-    uint8_t bytes[BLOCK_SAMPLES * sizeof(int32_t)];
+    SNDFILE *flac;
+    struct wp_wav_stream wav;
+    union {
+        int32_t numbers[WP_WAV_SAMPLES_MAX];
+        float samples[WP_WAV_SAMPLES_MAX];
+    } block;
 };
 
 /* Findings before anything is opened. */
@@ -158,15 +153,16 @@ static sf_count_t flac_tell(void *user)
 
 static enum wp_status open_flac(struct wp_sound_file *file)
 {
+    const struct wp_wav_header *header = &file->header;
     SF_VIRTUAL_IO calls = {flac_file_size, flac_seek, flac_read, flac_write, flac_tell};
     SF_INFO info = {
-        .samplerate = file->wav.rate_hz,
-        .channels = file->wav.n_channels,
+        .samplerate = header->rate_hz,
+        .channels = header->n_channels,
         .format =
             SF_FORMAT_FLAC | (file->format == WP_PCM_16 ? SF_FORMAT_PCM_16 : SF_FORMAT_PCM_24),
     };
     const int names[] = {SF_STR_SOFTWARE, SF_STR_TITLE, SF_STR_DATE, SF_STR_COMMENT};
-    const char *texts[] = {file->wav.software, file->wav.title, file->wav.date, file->wav.comment};
+    const char *texts[] = {header->software, header->title, header->date, header->comment};
     file->flac = sf_open_virtual(&calls, SFM_WRITE, &info, &file->part);
     if (!file->flac) {
         return WP_E_IO;
@@ -184,9 +180,10 @@ static enum wp_status write_flac(struct wp_sound_file *file, size_t n_frames)
 {
     const int32_t factor = file->format == WP_PCM_16 ? 1 << 16 : 1 << 8;
     for (size_t i = 0; i < n_frames * file->n_channels; i++) {
-        file->numbers[i] *= factor;
+        file->block.numbers[i] *= factor;
     }
-    const sf_count_t n_written = sf_writef_int(file->flac, file->numbers, (sf_count_t)n_frames);
+    const sf_count_t n_written =
+        sf_writef_int(file->flac, file->block.numbers, (sf_count_t)n_frames);
     const enum wp_status status = wp_part_file_status(&file->part);
     return !status && n_written != (sf_count_t)n_frames ? WP_E_IO : status;
 }
@@ -197,92 +194,6 @@ static enum wp_status close_flac(struct wp_sound_file *file)
     const enum wp_status status = wp_part_file_status(&file->part);
     file->flac = NULL;
     return !status && error ? WP_E_IO : status;
-}
-
-/* WAV. */
-
-/* Little-endian; the fixed sizes become plain stores. */
-static void pack_numbers(const int32_t *numbers, uint8_t *bytes, size_t n, size_t n_bytes)
-{
-    if (n_bytes == 2) {
-        for (size_t i = 0; i < n; i++) {
-            const uint32_t bits = (uint32_t)numbers[i];
-            bytes[2 * i] = (uint8_t)bits;
-            bytes[2 * i + 1] = (uint8_t)(bits >> 8);
-        }
-        return;
-    }
-    for (size_t i = 0; i < n; i++) {
-        const uint32_t bits = (uint32_t)numbers[i];
-        bytes[3 * i] = (uint8_t)bits;
-        bytes[3 * i + 1] = (uint8_t)(bits >> 8);
-        bytes[3 * i + 2] = (uint8_t)(bits >> 16);
-    }
-}
-
-/* Samples beyond full scale keep their value and are counted all the same: they would not fit into
- * a file of whole numbers. */
-static void pack_floats(struct wp_sound_file *file, const float *samples, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        const float sample = (float)((double)samples[i] * file->gain);
-        uint32_t bits;
-        memcpy(&bits, &sample, sizeof bits);
-        file->bytes[4 * i] = (uint8_t)bits;
-        file->bytes[4 * i + 1] = (uint8_t)(bits >> 8);
-        file->bytes[4 * i + 2] = (uint8_t)(bits >> 16);
-        file->bytes[4 * i + 3] = (uint8_t)(bits >> 24);
-        file->quantiser.n_clipped += !(fabsf(sample) <= 1.0f);
-    }
-}
-
-/* On the disk the header speaks of the frames that are there, so that an interrupted file plays. */
-static enum wp_status update_header(struct wp_sound_file *file)
-{
-    if (file->part.is_stream || file->n_in_header == file->n_frames) {
-        return WP_OK;
-    }
-    wp_wav_header_write(&file->wav, file->n_frames, file->header_bytes);
-    file->n_in_header = file->n_frames;
-    return wp_part_file_write_at(&file->part, 0, file->header_bytes, file->header_size);
-}
-
-/* A stream cannot be corrected: its header speaks of the announced frames from the beginning. */
-static enum wp_status open_wav(struct wp_sound_file *file, bool is_rf64)
-{
-    file->wav.is_rf64 = is_rf64 || !wp_wav_header_is_plain_enough(&file->wav, file->n_announced);
-    file->header_size = wp_wav_header_size(&file->wav);
-    file->header_bytes = malloc(file->header_size);
-    if (!file->header_bytes) {
-        return WP_E_NO_MEMORY;
-    }
-    wp_wav_header_write(&file->wav, file->part.is_stream ? file->n_announced : 0,
-                        file->header_bytes);
-    return wp_part_file_append(&file->part, file->header_bytes, file->header_size);
-}
-
-static enum wp_status write_wav(struct wp_sound_file *file, size_t n_frames)
-{
-    const size_t n_samples = n_frames * file->n_channels;
-    if (file->format != WP_FLOAT_32) {
-        pack_numbers(file->numbers, file->bytes, n_samples, file->wav.sample_bytes);
-    }
-    return wp_part_file_append(&file->part, file->bytes, n_samples * file->wav.sample_bytes);
-}
-
-/* After a failed write only the frames that are whole stay. */
-static enum wp_status close_wav(struct wp_sound_file *file)
-{
-    static const uint8_t padding = 0;
-    enum wp_status status = wp_part_file_status(&file->part);
-    if (status) {
-        const uint64_t frame_bytes = file->n_channels * file->wav.sample_bytes;
-        wp_part_file_cut(&file->part, file->header_size + file->n_frames * frame_bytes);
-    } else if (wp_wav_header_is_padded(&file->wav, file->n_frames)) {
-        status = wp_part_file_append(&file->part, &padding, 1);
-    }
-    const enum wp_status header_status = update_header(file);
-    return status ? status : header_status;
 }
 
 /* The object. */
@@ -310,10 +221,11 @@ static enum wp_status set_up(struct wp_sound_file *file, const struct wp_sound_f
     file->n_channels = (size_t)config->n_channels;
     file->n_announced = config->n_frames;
     file->gain = pow(10.0, config->gain_db / 20.0);
-    file->wav = (struct wp_wav_header){
+    file->header = (struct wp_wav_header){
         .n_channels = config->n_channels,
         .rate_hz = config->rate_hz,
         .sample_bytes = sample_bytes(config->format),
+        .is_rf64 = file->container == CONTAINER_RF64,
         .software = "windpeal " WINDPEAL_VERSION,
         .title = file->tags[0],
         .date = file->tags[1],
@@ -326,24 +238,28 @@ static enum wp_status set_up(struct wp_sound_file *file, const struct wp_sound_f
 
 /* The least that the file can take. FLAC cannot shrink a sample below the 1.06 bits of entropy of
  * its rounded dither (-1, 0 and 1 with 1/8, 3/4 and 1/8). */
-static uint64_t least_bytes(const struct wp_sound_file *file, enum container container)
+static uint64_t least_bytes(const struct wp_sound_file *file)
 {
     const uint64_t n_samples = file->n_announced * file->n_channels;
-    return container == CONTAINER_FLAC ? n_samples / 8 : n_samples * file->wav.sample_bytes;
+    return file->container == CONTAINER_FLAC ? n_samples / 8
+                                             : n_samples * sample_bytes(file->format);
 }
 
 static enum wp_status open_file(struct wp_sound_file *file,
-                                const struct wp_sound_file_config *config, enum container container,
-                                struct wp_diags *diags)
+                                const struct wp_sound_file_config *config, struct wp_diags *diags)
 {
-    enum wp_status status =
-        wp_part_file_init(&file->part, config->path, config->is_overwriting, diags);
+    enum wp_status status = set_up(file, config);
     if (!status) {
-        status = wp_part_file_reserve(&file->part, least_bytes(file, container), diags);
+        status = wp_part_file_init(&file->part, config->path, config->is_overwriting, diags);
     }
     if (!status) {
-        status = container == CONTAINER_FLAC ? open_flac(file)
-                                             : open_wav(file, container == CONTAINER_RF64);
+        status = wp_part_file_reserve(&file->part, least_bytes(file), diags);
+    }
+    if (!status) {
+        status =
+            file->container == CONTAINER_FLAC
+                ? open_flac(file)
+                : wp_wav_stream_init(&file->wav, &file->part, &file->header, file->n_announced);
     }
     return status;
 }
@@ -366,10 +282,8 @@ enum wp_status wp_sound_file_create(struct wp_sound_file **out,
         return WP_E_NO_MEMORY;
     }
     file->part.descriptor = -1;
-    status = set_up(file, config);
-    if (!status) {
-        status = open_file(file, config, container, diags);
-    }
+    file->container = container;
+    status = open_file(file, config, diags);
     if (status) {
         wp_sound_file_destroy(file);
         return status;
@@ -378,32 +292,37 @@ enum wp_status wp_sound_file_create(struct wp_sound_file **out,
     return WP_OK;
 }
 
+/* Samples beyond full scale keep their value and are counted all the same: they would not fit into
+ * a file of whole numbers. */
+static enum wp_status write_floats(struct wp_sound_file *file, const float *frames, size_t n_frames)
+{
+    for (size_t i = 0; i < n_frames * file->n_channels; i++) {
+        const float sample = (float)((double)frames[i] * file->gain);
+        file->block.samples[i] = sample;
+        file->quantiser.n_clipped += !(fabsf(sample) <= 1.0f);
+    }
+    return wp_wav_stream_write_floats(&file->wav, file->block.samples, n_frames);
+}
+
 static enum wp_status write_block(struct wp_sound_file *file, const float *frames, size_t n_frames)
 {
     if (file->format == WP_FLOAT_32) {
-        pack_floats(file, frames, n_frames * file->n_channels);
-    } else {
-        wp_quantiser_apply(&file->quantiser, frames, file->numbers, n_frames * file->n_channels);
+        return write_floats(file, frames, n_frames);
     }
-    enum wp_status status = file->flac ? write_flac(file, n_frames) : write_wav(file, n_frames);
-    if (status) {
-        return status;
-    }
-    file->n_frames += n_frames;
-    if (!file->flac && file->n_frames - file->n_in_header >= (uint64_t)file->wav.rate_hz) {
-        status = update_header(file);
-    }
-    return status;
+    wp_quantiser_apply(&file->quantiser, frames, file->block.numbers, n_frames * file->n_channels);
+    return file->flac ? write_flac(file, n_frames)
+                      : wp_wav_stream_write_numbers(&file->wav, file->block.numbers, n_frames);
 }
 
 enum wp_status wp_sound_file_write(struct wp_sound_file *file, const float *frames, size_t n_frames)
 {
     assert(!file->is_closed && n_frames <= file->n_announced - file->n_frames);
-    const size_t n_block = BLOCK_SAMPLES / file->n_channels;
+    const size_t n_block = WP_WAV_SAMPLES_MAX / file->n_channels;
     enum wp_status status = wp_part_file_status(&file->part);
     while (!status && n_frames > 0) {
         const size_t n_now = n_frames < n_block ? n_frames : n_block;
         status = write_block(file, frames, n_now);
+        file->n_frames += status ? 0 : n_now;
         frames += n_now * file->n_channels;
         n_frames -= n_now;
     }
@@ -414,7 +333,7 @@ enum wp_status wp_sound_file_write(struct wp_sound_file *file, const float *fram
 static enum wp_status close_container(struct wp_sound_file *file)
 {
     file->is_closed = true;
-    return file->header_bytes ? close_wav(file) : close_flac(file);
+    return file->container == CONTAINER_FLAC ? close_flac(file) : wp_wav_stream_close(&file->wav);
 }
 
 enum wp_status wp_sound_file_commit(struct wp_sound_file *file)
@@ -439,13 +358,14 @@ void wp_sound_file_destroy(struct wp_sound_file *file)
     if (!file) {
         return;
     }
-    if (!file->is_closed && !file->part.is_stream) {
+    const bool is_open = file->flac || file->wav.header_bytes;
+    if (is_open && !file->is_closed && !file->part.is_stream) {
         close_container(file);
     }
     wp_part_file_finish(&file->part, file->is_committed || file->n_frames > 0);
+    wp_wav_stream_finish(&file->wav);
     for (size_t i = 0; i < sizeof file->tags / sizeof *file->tags; i++) {
         free(file->tags[i]);
     }
-    free(file->header_bytes);
     free(file);
 }

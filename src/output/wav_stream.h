@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_OUTPUT_WAV_STREAM_H
+#define WINDPEAL_OUTPUT_WAV_STREAM_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "output/part_file.h"
+#include "output/wav_header.h"
+#include "windpeal/status.h"
+
+/*
+ * Frames into a WAV or RF64 file. On a disk the header speaks of the frames that are there, brought
+ * up to date once a second of sound, so that an interrupted file plays; a pipe cannot be corrected,
+ * so there the header speaks of the announced frames from the beginning.
+ */
+
+/* Samples that one call may write. */
+enum { WP_WAV_SAMPLES_MAX = 8192 };
+
+struct wp_wav_stream {
+    struct wp_part_file *part; /* not owned */
+    struct wp_wav_header header;
+    uint8_t *header_bytes; /* owned */
+    size_t header_size;
+    uint64_t n_frames;    /* written so far */
+    uint64_t n_in_header; /* frames that the header on the disk speaks of */
+    uint8_t bytes[4 * WP_WAV_SAMPLES_MAX];
+};
+
+/*
+ * Writes the header. Sizes that do not fit into a plain WAV file make it RF64, as does is_rf64 of
+ * the header. Free with wp_wav_stream_finish, also after a failure. WP_E_NO_MEMORY and what
+ * appending to the part file says.
+ */
+enum wp_status wp_wav_stream_init(struct wp_wav_stream *stream, struct wp_part_file *part,
+                                  const struct wp_wav_header *header, uint64_t n_announced);
+
+/* Appends whole numbers (2 or 3 bytes a sample) or floats (4), n_frames of them interleaved. */
+enum wp_status wp_wav_stream_write_numbers(struct wp_wav_stream *stream, const int32_t *numbers,
+                                           size_t n_frames);
+enum wp_status wp_wav_stream_write_floats(struct wp_wav_stream *stream, const float *samples,
+                                          size_t n_frames);
+
+/* Makes what is on the disk a playable file; after a failed write only whole frames stay. */
+enum wp_status wp_wav_stream_close(struct wp_wav_stream *stream);
+
+void wp_wav_stream_finish(struct wp_wav_stream *stream);
+
+#endif
