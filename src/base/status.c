@@ -59,21 +59,50 @@ void wp_diags_init(struct wp_diags *diags)
     memset(diags, 0, sizeof *diags);
 }
 
-/* A text that did not fit is cut, but never in the middle of a UTF-8 sequence. */
-static void trim_utf8(char *text, size_t text_size)
+/* Bytes of the UTF-8 character at the start of s (RFC 3629, section 4), or 0 when it is broken. */
+static size_t utf8_length(const unsigned char *s)
 {
-    const size_t length = strlen(text);
-    size_t start = length;
-    while (start > 0 && ((unsigned char)text[start - 1] & 0xC0U) == 0x80U) {
-        start--;
+    const unsigned char lead = s[0];
+    if (lead < 0x80U) {
+        return 1;
     }
-    if (length + 1 < text_size || start == 0) {
-        return;
+    const size_t length = lead < 0xC2U   ? 0
+                          : lead < 0xE0U ? 2
+                          : lead < 0xF0U ? 3
+                          : lead < 0xF5U ? 4
+                                         : 0;
+    for (size_t i = 1; i < length; i++) {
+        if ((s[i] & 0xC0U) != 0x80U) {
+            return 0;
+        }
     }
-    const unsigned char lead = (unsigned char)text[start - 1];
-    const size_t wanted = lead >= 0xF0 ? 3 : lead >= 0xE0 ? 2 : lead >= 0xC0 ? 1 : 0;
-    if (length - start < wanted) {
-        text[start - 1] = '\0';
+    const bool is_overlong = (lead == 0xE0U && s[1] < 0xA0U) || (lead == 0xF0U && s[1] < 0x90U);
+    const bool is_no_character = (lead == 0xEDU && s[1] > 0x9FU) || (lead == 0xF4U && s[1] > 0x8FU);
+    return is_overlong || is_no_character ? 0 : length;
+}
+
+static bool is_control(const unsigned char *s)
+{
+    return s[0] < 0x20U || s[0] == 0x7FU || (s[0] == 0xC2U && s[1] < 0xA0U);
+}
+
+/* Findings quote the user's files: what a terminal would obey and what is no UTF-8 becomes a
+ * question mark; a character cut in two by the end of the room is dropped. */
+static void make_printable(char *text, size_t text_size)
+{
+    unsigned char *at = (unsigned char *)text;
+    const unsigned char *end = at + strlen(text);
+    const bool is_full = (size_t)(end - at) + 1 == text_size;
+    while (*at) {
+        const size_t length = utf8_length(at);
+        if (length == 0 && is_full && end - at < 4 && *at >= 0xC0U) {
+            *at = '\0';
+            return;
+        }
+        if (length == 0 || is_control(at)) {
+            memset(at, '?', length ? length : 1);
+        }
+        at += length ? length : 1;
     }
 }
 
@@ -109,9 +138,9 @@ enum wp_status wp_diags_add(struct wp_diags *diags, enum wp_status status, const
     va_start(arguments, format);
     (void)vsnprintf(diag->message, sizeof diag->message, format, arguments);
     va_end(arguments);
-    trim_utf8(diag->file, sizeof diag->file);
-    trim_utf8(diag->hint, sizeof diag->hint);
-    trim_utf8(diag->message, sizeof diag->message);
+    make_printable(diag->file, sizeof diag->file);
+    make_printable(diag->hint, sizeof diag->hint);
+    make_printable(diag->message, sizeof diag->message);
     return status;
 }
 

@@ -110,6 +110,27 @@ static void long_text_is_cut_between_characters(void **state)
     }
 }
 
+static void quoted_bytes_become_printable(void **state)
+{
+    (void)state;
+    const char *const texts[][2] = {
+        {"a\x1B[31m\n\x7F", "a?[31m??"},
+        {"caf\xE9 ouvert", "caf? ouvert"},  /* Latin-1 */
+        {"\xC2\x9B\xC2\xB0", "??\xC2\xB0"}, /* a C1 control, a degree sign */
+        {"\xC0\xAF\xED\xA0\x80", "?????"},  /* overlong, surrogate */
+        {"\xE2\x99\xAF\xF0\x9F\x8E\xB5", "\xE2\x99\xAF\xF0\x9F\x8E\xB5"},
+        {"\xF4\x90\x80\x80\xF8\xE2\x99", "???????"}, /* past U+10FFFF, cut off */
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        struct wp_diags diags;
+        wp_diags_init(&diags);
+        (void)wp_diags_add(&diags, WP_OK, texts[i][0], nowhere, texts[i][0], "%s", texts[i][0]);
+        assert_string_equal(diags.items[0].message, texts[i][1]);
+        assert_string_equal(diags.items[0].hint, texts[i][1]);
+        assert_string_equal(diags.items[0].file, texts[i][1]);
+    }
+}
+
 static void nearest_word_is_the_one_meant(void **state)
 {
     (void)state;
@@ -146,6 +167,7 @@ int main(void)
         cmocka_unit_test(warnings_are_no_errors),
         cmocka_unit_test(full_list_counts_on_and_keeps_the_first_error),
         cmocka_unit_test(long_text_is_cut_between_characters),
+        cmocka_unit_test(quoted_bytes_become_printable),
         cmocka_unit_test(nearest_word_is_the_one_meant),
         cmocka_unit_test(word_far_from_all_has_no_neighbour),
     };
