@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_HEADING_H
+#define WINDPEAL_WEATHER_HEADING_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "weather/table.h"
+#include "weather/unit.h"
+
+/* What the words over a column mean. */
+
+enum wp_meaning {
+    WP_MEANS_NOTHING, /* nothing that is used here */
+    WP_MEANS_STAMP,   /* date and time */
+    WP_MEANS_DATE,
+    WP_MEANS_CLOCK,
+    WP_MEANS_SPEED,
+    WP_MEANS_GUST,
+    WP_MEANS_FROM,
+    WP_MEANS_TEMPERATURE,
+    WP_MEANING_COUNT, /* not a meaning: their number */
+};
+
+/* One heading, understood. */
+struct wp_heading {
+    enum wp_meaning meaning;
+    int fit;               /* how well the words fit the meaning; 0: not at all */
+    enum wp_unit unit;     /* WP_UNIT_NONE: none named */
+    char unknown_unit[24]; /* what stands in brackets where a unit is expected, else empty */
+};
+
+/* Reads a heading in English, or in German, French, Spanish or Italian words that stations use. */
+void wp_heading_read(struct wp_slice text, struct wp_heading *heading);
+
+/* The unit when the text is nothing else ("km/h", "m s-1"), as in a row of units below the
+ * headings; else WP_UNIT_NONE. */
+enum wp_unit wp_heading_unit(struct wp_slice text);
+
+#endif

@@ -1,0 +1,233 @@
+/* SPDX-License-Identifier: MIT */
+/* Finds the heading rows of a table and chooses its columns. */
+#include "weather/heading_rows.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { ROWS_BEFORE_DATA = 200 }; /* a table that has not begun by then is none */
+
+static bool is_digit(char letter)
+{
+    return letter >= '0' && letter <= '9';
+}
+
+static bool is_letter(char letter)
+{
+    return (letter >= 'a' && letter <= 'z') || (letter >= 'A' && letter <= 'Z');
+}
+
+/* A number, or what looks like a date or clock: digits with marks and at most three letters. */
+static bool is_value(struct wp_slice field)
+{
+    double value = 0.0;
+    if (wp_number_read(field, &value)) {
+        return true;
+    }
+    if (field.length == 0 || !is_digit(field.at[0])) {
+        return false;
+    }
+    size_t n_letters = 0;
+    bool has_mark = false;
+    for (size_t i = 0; i < field.length; i++) {
+        n_letters += is_letter(field.at[i]);
+        has_mark |=
+            field.at[i] == '-' || field.at[i] == '/' || field.at[i] == ':' || field.at[i] == '.';
+    }
+    return has_mark && n_letters <= 3;
+}
+
+/* Rows of values have two of them, or at least in half of the fields that are not empty. */
+static bool is_data_row(struct wp_slice line, char separator)
+{
+    struct wp_slice fields[WP_FIELDS_MAX];
+    size_t n = wp_fields_split(line, separator, fields, WP_FIELDS_MAX);
+    n = n < WP_FIELDS_MAX ? n : WP_FIELDS_MAX;
+    size_t n_values = 0;
+    size_t n_texts = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (is_value(fields[i])) {
+            n_values++;
+        } else {
+            n_texts += !wp_field_is_missing(fields[i]);
+        }
+    }
+    return n_values >= 2 || (n_values == 1 && n_texts <= 1);
+}
+
+static void push_line(struct wp_heading_rows *rows, struct wp_slice line, int number)
+{
+    if (rows->n_lines == WP_HEADING_ROWS) {
+        memmove(rows->line, rows->line + 1, sizeof rows->line - sizeof rows->line[0]);
+        memmove(rows->number, rows->number + 1, sizeof rows->number - sizeof rows->number[0]);
+        rows->n_lines--;
+    }
+    rows->line[rows->n_lines] = line;
+    rows->number[rows->n_lines++] = number;
+}
+
+void wp_heading_rows_find(const char *text, size_t text_size, char separator,
+                          struct wp_heading_rows *rows)
+{
+    struct wp_lines lines;
+    struct wp_slice line;
+    struct wp_slice comment = {NULL, 0};
+    int comment_number = 0;
+    int n_rows = 0;
+    wp_lines_init(&lines, text, text_size);
+    rows->n_lines = 0;
+    rows->first_row = 0;
+    while (n_rows < ROWS_BEFORE_DATA && rows->first_row == 0 && wp_lines_next(&lines, &line)) {
+        if (wp_line_is_blank(line)) {
+            continue;
+        }
+        if (wp_line_is_comment(line)) {
+            comment = line;
+            comment_number = lines.number;
+        } else if (is_data_row(line, separator)) {
+            rows->first_row = lines.number;
+        } else {
+            push_line(rows, line, lines.number);
+            n_rows++;
+        }
+    }
+    if (rows->first_row > 0 && rows->n_lines == 0 && comment.at) {
+        comment = wp_slice_trim(comment);
+        comment.at++;
+        comment.length--;
+        push_line(rows, comment, comment_number);
+    }
+}
+
+/* Fields of a heading row, empty ones at its end left out. */
+static size_t split_heading(struct wp_slice line, char separator, struct wp_slice *fields)
+{
+    size_t n = wp_fields_split(line, separator, fields, WP_FIELDS_MAX);
+    n = n < WP_FIELDS_MAX ? n : WP_FIELDS_MAX;
+    while (n > 0 && fields[n - 1].length == 0) {
+        n--;
+    }
+    return n;
+}
+
+static bool is_unit_row(const struct wp_slice *fields, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (wp_unit_is_speed(wp_heading_unit(fields[i]))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void append(char *text, const char *before, struct wp_slice piece, const char *after)
+{
+    char shown[WP_HEADING_SIZE];
+    wp_slice_show(piece, shown, sizeof shown);
+    const size_t used = strlen(text);
+    if (piece.length > 0) {
+        char joined[2 * WP_HEADING_SIZE];
+        (void)snprintf(joined, sizeof joined, "%s%s%s", used > 0 ? before : "", shown,
+                       used > 0 ? after : "");
+        wp_slice_show((struct wp_slice){joined, strlen(joined)}, text + used,
+                      WP_HEADING_SIZE - used);
+    }
+}
+
+/* Joins the last n_rows rows of the block column by column and reads what they mean. */
+static void read_headings(const struct wp_heading_rows *rows, size_t n_rows, char separator,
+                          struct wp_candidates *candidates)
+{
+    struct wp_slice fields[WP_FIELDS_MAX];
+    candidates->n_columns = 0;
+    for (size_t row = rows->n_lines - n_rows; row < rows->n_lines; row++) {
+        const size_t n = split_heading(rows->line[row], separator, fields);
+        const bool are_units = is_unit_row(fields, n);
+        while (candidates->n_columns < n) {
+            candidates->text[candidates->n_columns++][0] = '\0';
+        }
+        for (size_t i = 0; i < n; i++) {
+            append(candidates->text[i], are_units ? " (" : " ", fields[i], are_units ? ")" : "");
+        }
+    }
+    for (size_t i = 0; i < candidates->n_columns; i++) {
+        const char *const text = candidates->text[i];
+        wp_heading_read((struct wp_slice){text, strlen(text)}, &candidates->heading[i]);
+    }
+}
+
+/* Positive when column a is the better one for the meaning that both have. */
+static int compare_fit(const struct wp_candidates *candidates, int a, int b)
+{
+    const int by_fit = candidates->heading[a].fit - candidates->heading[b].fit;
+    if (by_fit != 0) {
+        return by_fit;
+    }
+    const size_t a_length = strlen(candidates->text[a]);
+    const size_t b_length = strlen(candidates->text[b]);
+    return (a_length < b_length) - (a_length > b_length);
+}
+
+static void choose(struct wp_candidates *candidates)
+{
+    for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
+        int *const best = &candidates->best[meaning];
+        int *const rival = &candidates->rival[meaning];
+        int *const other = &candidates->other[meaning];
+        *best = *rival = *other = -1;
+        for (int i = 0; i < (int)candidates->n_columns; i++) {
+            if ((int)candidates->heading[i].meaning != meaning) {
+                continue;
+            }
+            const int order = *best < 0 ? 1 : compare_fit(candidates, i, *best);
+            if (order > 0) {
+                *other = *best >= 0 ? *best : *other;
+                *best = i;
+                *rival = -1;
+            } else if (order == 0) {
+                *rival = i;
+            } else {
+                *other = i;
+            }
+        }
+    }
+    /* A full stamp makes a date and a clock beside it needless. */
+    if (candidates->best[WP_MEANS_STAMP] >= 0) {
+        candidates->best[WP_MEANS_DATE] = candidates->rival[WP_MEANS_DATE] = -1;
+        candidates->best[WP_MEANS_CLOCK] = candidates->rival[WP_MEANS_CLOCK] = -1;
+    }
+}
+
+bool wp_candidates_have_time(const struct wp_candidates *candidates)
+{
+    return candidates->best[WP_MEANS_STAMP] >= 0 || candidates->best[WP_MEANS_DATE] >= 0 ||
+           candidates->best[WP_MEANS_CLOCK] >= 0;
+}
+
+/* Counts what is wrong with a choice: 0 is a table that can be read. */
+static int count_flaws(const struct wp_candidates *candidates)
+{
+    int n = (candidates->best[WP_MEANS_SPEED] < 0) + !wp_candidates_have_time(candidates);
+    for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_TEMPERATURE; meaning++) {
+        n += candidates->rival[meaning] >= 0;
+    }
+    return n;
+}
+
+void wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
+                          struct wp_candidates *candidates)
+{
+    size_t depth = 1;
+    int fewest = -1;
+    for (size_t n_rows = 1; n_rows <= rows->n_lines; n_rows++) {
+        read_headings(rows, n_rows, separator, candidates);
+        choose(candidates);
+        const int n_flaws = count_flaws(candidates);
+        if (fewest < 0 || n_flaws < fewest) {
+            fewest = n_flaws;
+            depth = n_rows;
+        }
+    }
+    read_headings(rows, depth, separator, candidates);
+    choose(candidates);
+}

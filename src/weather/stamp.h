@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_STAMP_H
+#define WINDPEAL_WEATHER_STAMP_H
+
+#include <stdbool.h>
+
+#include "weather/table.h"
+#include "windpeal/status.h"
+
+/* Time stamps as tables have them: ISO 8601, day and month in either order, epoch counts. */
+
+/* Order of the numbers in 3/4/2026. Dates with the year in front, or with full stops (always
+ * day.month.year), need none. */
+enum wp_date_order { WP_ORDER_UNKNOWN, WP_ORDER_DAY_FIRST, WP_ORDER_MONTH_FIRST };
+
+/* What the column's heading and the other rows tell about a stamp. */
+struct wp_stamp_rule {
+    enum wp_date_order order;
+    double zone_s; /* offset from UTC of stamps without one of their own */
+    double tick_s; /* unit of bare numbers; 0: by their number of digits (s, ms, us, ns) */
+};
+
+/* One stamp, understood. */
+struct wp_stamp {
+    double t_s;    /* seconds since 1970-01-01 UTC */
+    bool has_zone; /* the stamp names its zone, or is an epoch count */
+};
+
+/**
+ * Reads a whole stamp: a date, blank or 'T', a clock (24 h, or 12 h with AM or PM; 24:00 is the
+ * next midnight; 60 s is the second after), a zone (Z, UTC, GMT, +hh:mm, +hhmm, +hh); or the
+ * forms yyyymmdd[hhmm[ss]]; or an epoch count. A date alone is its midnight.
+ *
+ * @return WP_OK; WP_E_SYNTAX; WP_E_RANGE: no such day or time; WP_E_AMBIGUOUS: the order of day and
+ *         month is needed and unknown. stamp is untouched on failure.
+ */
+enum wp_status wp_stamp_read(struct wp_slice text, const struct wp_stamp_rule *rule,
+                             struct wp_stamp *stamp);
+
+/*
+ * True when the stamp's date is of the form 3/4/2026 or 3-4-2026; order: what this one date
+ * proves (a number above 12 is a day), else WP_ORDER_UNKNOWN.
+ */
+bool wp_stamp_needs_order(struct wp_slice text, enum wp_date_order *order);
+
+/* "UTC", "GMT+1" or "UTC+01:00" inside a heading: the offset of the column's stamps. */
+bool wp_stamp_zone_in(struct wp_slice heading, double *zone_s);
+
+#endif
