@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_COLUMNS_H
+#define WINDPEAL_WEATHER_COLUMNS_H
+
+#include "weather/heading_rows.h"
+#include "weather/reader.h"
+#include "weather/stamp.h"
+#include "weather/table.h"
+
+/* Finds the heading of a delimited text and decides which column is what. */
+
+/* A column in use. */
+struct wp_column {
+    int index; /* from 0; -1: the table has none */
+    enum wp_unit unit;
+};
+
+/* How to read the rows. */
+struct wp_columns {
+    char separator;
+    size_t n_headings;              /* fields of the heading row, empty ones at its end left out */
+    struct wp_heading_rows heading; /* later copies of its lines are no data */
+    struct wp_column of[WP_MEANING_COUNT]; /* stamp, or date and perhaps clock */
+    struct wp_stamp_rule rule;             /* the order of dates is not yet known */
+    bool has_zone;                         /* the heading names the zone */
+};
+
+/* The whole decision, told in weather->columns and notes. */
+enum wp_status wp_columns_find(const struct wp_source *source,
+                               const struct wp_weather_config *config, struct wp_columns *columns,
+                               struct wp_weather *weather, struct wp_diags *diags);
+
+#endif

@@ -1,0 +1,273 @@
+/* SPDX-License-Identifier: MIT */
+/* Tells what format a weather file has and hands it to that format's reader. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "weather/reader.h"
+#include "weather/table.h"
+#include "weather/tally.h"
+
+/* The beginning of a file, as far as detection looks. */
+struct sample {
+    struct wp_slice head;  /* the first bytes */
+    struct wp_slice first; /* first line that is not blank, trimmed */
+    struct wp_slice row;   /* first line that is neither blank nor a comment, trimmed */
+};
+
+/* A format: how to know it and what to do with it. Without a reader it is known but refused. */
+struct format {
+    const char *name;
+    bool (*is_it)(const struct sample *sample);
+    wp_read_function *read;
+};
+
+enum { SAMPLE_SIZE = 65536 };
+
+static bool begins_with(struct wp_slice slice, const char *bytes, size_t n_bytes)
+{
+    return slice.length >= n_bytes && memcmp(slice.at, bytes, n_bytes) == 0;
+}
+
+static bool begins_with_word(struct wp_slice slice, const char *word)
+{
+    return begins_with(slice, word, strlen(word));
+}
+
+/* True when the slice begins like the pattern: 9 a digit, A a capital, B either, else the same
+ * letter. */
+static bool begins_like(struct wp_slice slice, const char *pattern)
+{
+    size_t i = 0;
+    for (; pattern[i] != '\0' && i < slice.length; i++) {
+        const char letter = slice.at[i];
+        const bool is_digit = letter >= '0' && letter <= '9';
+        const bool is_capital = letter >= 'A' && letter <= 'Z';
+        const bool fits = pattern[i] == '9'   ? is_digit
+                          : pattern[i] == 'A' ? is_capital
+                          : pattern[i] == 'B' ? is_digit || is_capital
+                                              : letter == pattern[i];
+        if (!fits) {
+            return false;
+        }
+    }
+    return pattern[i] == '\0';
+}
+
+static bool has(struct wp_slice slice, const char *word)
+{
+    return wp_slice_find(slice, word) != NULL;
+}
+
+static bool is_netcdf(const struct sample *sample)
+{
+    return begins_with(sample->head, "CDF\x01", 4) || begins_with(sample->head, "CDF\x02", 4) ||
+           begins_with(sample->head, "CDF\x05", 4) || begins_with(sample->head, "\x89HDF", 4);
+}
+
+static bool is_grib_or_bufr(const struct sample *sample)
+{
+    return begins_with_word(sample->head, "GRIB") || begins_with_word(sample->head, "BUFR");
+}
+
+static bool is_packed(const struct sample *sample)
+{
+    return begins_with(sample->head, "PK\x03\x04", 4) || begins_with(sample->head, "\x1F\x8B", 2) ||
+           begins_with(sample->head, "\xD0\xCF\x11\xE0", 4);
+}
+
+static bool is_utf16(const struct sample *sample)
+{
+    return begins_with(sample->head, "\xFF\xFE", 2) || begins_with(sample->head, "\xFE\xFF", 2);
+}
+
+static bool is_binary(const struct sample *sample)
+{
+    return sample->head.length > 0 && memchr(sample->head.at, '\0', sample->head.length) != NULL;
+}
+
+static bool is_json(const struct sample *sample)
+{
+    return begins_with_word(sample->first, "{") || begins_with_word(sample->first, "[");
+}
+
+static bool is_markup(const struct sample *sample)
+{
+    return begins_with_word(sample->first, "<");
+}
+
+static bool is_epw(const struct sample *sample)
+{
+    return begins_with_word(sample->first, "LOCATION,");
+}
+
+static bool is_ndbc(const struct sample *sample)
+{
+    return begins_with_word(sample->first, "#YY") || begins_with_word(sample->first, "YY  MM DD") ||
+           begins_with_word(sample->first, "YY MM DD") ||
+           begins_with_word(sample->first, "YYYY MM DD hh");
+}
+
+static bool is_isd(const struct sample *sample)
+{
+    const bool has_table = has(sample->row, "STATION") && has(sample->row, "DATE") &&
+                           (has(sample->row, ",WND,") || has(sample->row, "\"WND\""));
+    const bool has_fixed = begins_like(sample->row, "9999 99 99 99 ") && !has(sample->row, ",") &&
+                           !has(sample->row, ";");
+    return has_table || has_fixed;
+}
+
+static bool is_asos(const struct sample *sample)
+{
+    return begins_like(sample->row, "99999BBBB BBB9999999999999999") ||
+           (begins_like(sample->row, "99999BBBB") && has(sample->row, "5-MIN"));
+}
+
+static bool is_nmea(const struct sample *sample)
+{
+    return begins_like(sample->row, "$BBBBB,") || begins_like(sample->row, "!BBBBB,");
+}
+
+static bool is_push(const struct sample *sample)
+{
+    return has(sample->row, "&") && has(sample->row, "wind") && has(sample->row, "speed") &&
+           has(sample->row, "=");
+}
+
+/* A METAR has its day and time (ddhhmmZ) among the first four words. */
+static bool is_metar(const struct sample *sample)
+{
+    struct wp_slice words[5];
+    const size_t n = wp_fields_split(sample->row, ' ', words, 5);
+    for (size_t i = 0; i < n && i < 5; i++) {
+        if (words[i].length == 7 && begins_like(words[i], "999999Z")) {
+            return true;
+        }
+    }
+    return n >= 2 && n <= 5 && wp_slice_is(words[n - 1], "NIL=");
+}
+
+/* name,tag=value field=value 1795586400000000000 */
+static bool is_line_protocol(const struct sample *sample)
+{
+    struct wp_slice words[3];
+    return wp_fields_split(sample->row, ' ', words, 3) == 3 && has(words[1], "=") &&
+           begins_like(words[2], "9999999999") && !has(words[2], ",");
+}
+
+/* CALL>PATH:... */
+static bool is_aprs(const struct sample *sample)
+{
+    const char *const mark = wp_slice_find(sample->row, ">");
+    if (!mark || mark - sample->row.at > 9 || !begins_like(sample->row, "B")) {
+        return false;
+    }
+    const struct wp_slice rest = {mark, sample->row.length - (size_t)(mark - sample->row.at)};
+    return has(rest, ":") && has(rest, "_");
+}
+
+static bool is_table(const struct sample *sample)
+{
+    (void)sample;
+    return true;
+}
+
+/* In this order: the certain ones first, delimited text last. */
+static const struct format formats[] = {
+    {"NetCDF or HDF5", is_netcdf, NULL},
+    {"GRIB or BUFR", is_grib_or_bufr, NULL},
+    {"a packed file or a spreadsheet", is_packed, NULL},
+    {"UTF-16 text", is_utf16, NULL},
+    {"a binary file", is_binary, NULL},
+    {"JSON", is_json, NULL},
+    {"XML or HTML", is_markup, NULL},
+    {"EPW", is_epw, NULL},
+    {"NDBC text", is_ndbc, NULL},
+    {"NOAA ISD", is_isd, NULL},
+    {"ASOS text", is_asos, NULL},
+    {"NMEA 0183", is_nmea, NULL},
+    {"station push requests", is_push, NULL},
+    {"METAR reports", is_metar, NULL},
+    {"APRS packets", is_aprs, NULL},
+    {"line protocol", is_line_protocol, NULL},
+    {"delimited text", is_table, wp_delimited_read},
+};
+
+static void take_sample(const struct wp_source *source, struct sample *sample)
+{
+    const size_t size = source->size < SAMPLE_SIZE ? source->size : SAMPLE_SIZE;
+    struct wp_lines lines;
+    struct wp_slice line;
+    *sample = (struct sample){{source->text, size}, {"", 0}, {"", 0}};
+    wp_lines_init(&lines, source->text, size);
+    while (sample->row.length == 0 && wp_lines_next(&lines, &line)) {
+        const struct wp_slice text = wp_slice_trim(line);
+        if (sample->first.length == 0) {
+            sample->first = text;
+        }
+        if (!wp_line_is_comment(text)) {
+            sample->row = text;
+        }
+    }
+}
+
+static const struct format *detect(const struct wp_source *source)
+{
+    struct sample sample;
+    take_sample(source, &sample);
+    size_t i = 0;
+    while (!formats[i].is_it(&sample)) {
+        i++;
+    }
+    return &formats[i];
+}
+
+static enum wp_status check_request(const struct wp_source *source,
+                                    const struct wp_weather_config *config, struct wp_diags *diags)
+{
+    if (!(fabs(config->utc_offset_s) <= 86400.0)) {
+        return wp_diags_add(diags, WP_E_RANGE, NULL, (struct wp_mark){0, 0}, NULL,
+                            "the offset from UTC must lie within a day");
+    }
+    struct wp_lines lines;
+    struct wp_slice line;
+    wp_lines_init(&lines, source->text, source->size);
+    while (wp_lines_next(&lines, &line)) {
+        if (!wp_line_is_blank(line)) {
+            return WP_OK;
+        }
+    }
+    return wp_diags_add(diags, WP_E_EMPTY, source->name, (struct wp_mark){1, 1},
+                        "a table with the columns time, speed, gust, direction is read",
+                        "the file is empty; expected a heading and lines of values");
+}
+
+enum wp_status wp_weather_parse(struct wp_weather *weather, const char *name, const char *text,
+                                size_t text_size, const struct wp_weather_config *config,
+                                struct wp_diags *diags)
+{
+    struct wp_weather_config fallback;
+    wp_weather_config_default(&fallback);
+    config = config ? config : &fallback;
+    memset(weather, 0, sizeof *weather);
+    const struct wp_source source = {name ? name : "", text, text_size};
+    enum wp_status status = check_request(&source, config, diags);
+    if (status) {
+        return status;
+    }
+    const struct format *const format = detect(&source);
+    if (!format->read) {
+        return wp_diags_add(
+            diags, WP_E_NOT_BUILT, name, (struct wp_mark){1, 1},
+            "save it as CSV text with the columns time, speed, gust, direction",
+            "%s is not read in this version; expected delimited text with a heading", format->name);
+    }
+    (void)snprintf(weather->format, sizeof weather->format, "%s", format->name);
+    wp_slice_show((struct wp_slice){source.name, strlen(source.name)}, weather->file,
+                  sizeof weather->file);
+    status = format->read(&source, config, weather, diags);
+    if (status) {
+        wp_weather_finish(weather);
+    }
+    return status;
+}

@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_READER_H
+#define WINDPEAL_WEATHER_READER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "windpeal/weather.h"
+
+/* What detection needs to know of a format, and a reader of a source. One file a format. */
+
+/* A whole file in memory. Borrowed. */
+struct wp_source {
+    const char *name;
+    const char *text;
+    size_t size;
+};
+
+/* Fills a weather that is empty but for file and format; whatever it holds on failure is freed by
+ * the caller. */
+typedef enum wp_status wp_read_function(const struct wp_source *source,
+                                        const struct wp_weather_config *config,
+                                        struct wp_weather *weather, struct wp_diags *diags);
+
+/* Delimited text with a heading; see delimited.c. */
+wp_read_function wp_delimited_read;
+
+#endif

@@ -1,0 +1,202 @@
+/* SPDX-License-Identifier: MIT */
+/* Puts records in order, repairs what cannot be, and sums them up. */
+#include "weather/records.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ROWS_AT_FIRST = 256 };
+
+enum wp_status wp_rows_add(struct wp_rows *rows, const struct wp_record *record, int line)
+{
+    if (rows->n_rows == rows->capacity) {
+        const size_t capacity = rows->capacity > 0 ? 2 * rows->capacity : ROWS_AT_FIRST;
+        if (capacity > SIZE_MAX / sizeof(struct wp_row)) {
+            return WP_E_NO_MEMORY;
+        }
+        struct wp_row *const grown = realloc(rows->rows, capacity * sizeof *grown);
+        if (!grown) {
+            return WP_E_NO_MEMORY;
+        }
+        rows->rows = grown;
+        rows->capacity = capacity;
+    }
+    rows->rows[rows->n_rows++] = (struct wp_row){*record, line};
+    return WP_OK;
+}
+
+void wp_rows_free(struct wp_rows *rows)
+{
+    free(rows->rows);
+    *rows = (struct wp_rows){NULL, 0, 0};
+}
+
+void wp_record_repair(struct wp_record *record, struct wp_tally *tally, int line)
+{
+    if (record->gust_m_s == 0.0 && record->mean_m_s > 0.0) {
+        wp_tally_add(tally, WP_REPAIR_GUST_ZERO, line);
+        record->gust_m_s = NAN;
+    } else if (record->gust_m_s < record->mean_m_s) {
+        wp_tally_add(tally, WP_REPAIR_GUST_BELOW, line);
+        record->gust_m_s = NAN;
+    }
+    if (record->mean_m_s == 0.0) {
+        record->from_deg = NAN;
+    }
+}
+
+static int compare_rows(const void *left, const void *right)
+{
+    const struct wp_row *const a = left;
+    const struct wp_row *const b = right;
+    const int by_time = (a->record.t_s > b->record.t_s) - (a->record.t_s < b->record.t_s);
+    return by_time != 0 ? by_time : (a->line > b->line) - (a->line < b->line);
+}
+
+static void sort_rows(struct wp_rows *rows)
+{
+    for (size_t i = 1; i < rows->n_rows; i++) {
+        if (compare_rows(&rows->rows[i - 1], &rows->rows[i]) > 0) {
+            qsort(rows->rows, rows->n_rows, sizeof rows->rows[0], compare_rows);
+            return;
+        }
+    }
+}
+
+static bool is_same(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static bool is_same_record(const struct wp_record *a, const struct wp_record *b)
+{
+    return is_same(a->mean_m_s, b->mean_m_s) && is_same(a->gust_m_s, b->gust_m_s) &&
+           is_same(a->from_deg, b->from_deg) && is_same(a->temperature_c, b->temperature_c);
+}
+
+/* Sorted rows, so that no two have one time: the last of them stays. */
+static void drop_repeats(struct wp_rows *rows, struct wp_tally *tally)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < rows->n_rows; i++) {
+        const struct wp_row *const row = &rows->rows[i];
+        struct wp_row *const last = kept > 0 ? &rows->rows[kept - 1] : NULL;
+        if (!last || last->record.t_s < row->record.t_s) {
+            rows->rows[kept++] = *row;
+            continue;
+        }
+        const bool is_repeat = is_same_record(&last->record, &row->record);
+        wp_tally_add(tally, is_repeat ? WP_REPAIR_SAME : WP_REPAIR_REPLACED, row->line);
+        *last = *row;
+    }
+    rows->n_rows = kept;
+}
+
+static int compare_doubles(const void *left, const void *right)
+{
+    const double a = *(const double *)left;
+    const double b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+/* Median of n ascending times' steps; 600 s, WMO's time for a mean wind (Guide to Instruments,
+ * WMO-No. 8), when there is none. Steps are collected in place of the times. */
+static double median_step(double *times_s, size_t n)
+{
+    if (n < 2) {
+        return 600.0;
+    }
+    bool is_even = true;
+    for (size_t i = 0; i + 1 < n; i++) {
+        times_s[i] = times_s[i + 1] - times_s[i];
+        is_even = is_even && times_s[i] == times_s[0];
+    }
+    if (!is_even) {
+        qsort(times_s, n - 1, sizeof times_s[0], compare_doubles);
+    }
+    return times_s[(n - 1) / 2];
+}
+
+static void note_gaps(struct wp_weather *weather)
+{
+    size_t n = 0;
+    char first[32] = "";
+    for (size_t i = 1; i < weather->n_records; i++) {
+        const struct wp_record *const record = &weather->records[i - 1];
+        if (record[1].t_s - record[0].t_s > 2.5 * weather->interval_s) {
+            if (n == 0) {
+                wp_time_format(record->t_s, first, sizeof first);
+            }
+            n++;
+        }
+    }
+    if (n > 0) {
+        wp_weather_note(weather, "%zu gap%s longer than 2.5 intervals, the first after %s", n,
+                        n == 1 ? "" : "s", first);
+    }
+}
+
+enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
+                              struct wp_weather *weather)
+{
+    sort_rows(rows);
+    drop_repeats(rows, tally);
+    const size_t n = rows->n_rows;
+    struct wp_record *const records = malloc((n > 0 ? n : 1) * sizeof *records);
+    double *const times_s = malloc((n > 0 ? n : 1) * sizeof *times_s);
+    if (!records || !times_s) {
+        free(records);
+        free(times_s);
+        return WP_E_NO_MEMORY;
+    }
+    size_t n_missing = 0;
+    for (size_t i = 0; i < n; i++) {
+        records[i] = rows->rows[i].record;
+        times_s[i] = records[i].t_s;
+        n_missing += isnan(records[i].mean_m_s) ? 1 : 0;
+    }
+    weather->interval_s = median_step(times_s, n);
+    weather->records = records;
+    weather->n_records = n;
+    weather->n_missing = n_missing;
+    free(times_s);
+    note_gaps(weather);
+    return WP_OK;
+}
+
+void wp_weather_config_default(struct wp_weather_config *config)
+{
+    *config = (struct wp_weather_config){NULL, 0.0, false};
+}
+
+void wp_weather_finish(struct wp_weather *weather)
+{
+    free(weather->records);
+    memset(weather, 0, sizeof *weather);
+}
+
+void wp_weather_span(const struct wp_weather *weather, double *start_s, double *end_s)
+{
+    *start_s = 0.0;
+    *end_s = 0.0;
+    if (weather->n_records > 0) {
+        *start_s = weather->records[0].t_s - weather->interval_s;
+        *end_s = weather->records[weather->n_records - 1].t_s;
+    }
+}
+
+void wp_weather_summary(const struct wp_weather *weather, double *mean_m_s, double *max_gust_m_s)
+{
+    double sum_m_s = 0.0;
+    double most_m_s = NAN;
+    for (size_t i = 0; i < weather->n_records; i++) {
+        const struct wp_record *const record = &weather->records[i];
+        sum_m_s += isnan(record->mean_m_s) ? 0.0 : record->mean_m_s;
+        most_m_s = fmax(most_m_s, fmax(record->mean_m_s, record->gust_m_s));
+    }
+    const size_t n_means = weather->n_records - weather->n_missing;
+    *mean_m_s = n_means > 0 ? sum_m_s / (double)n_means : (double)NAN;
+    *max_gust_m_s = most_m_s;
+}

@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_RECORDS_H
+#define WINDPEAL_WEATHER_RECORDS_H
+
+#include <stddef.h>
+
+#include "weather/tally.h"
+#include "windpeal/weather.h"
+
+/* Gathers records in the order of a file and puts them in the order of time. */
+
+/* A record and the line it stood on. */
+struct wp_row {
+    struct wp_record record;
+    int line;
+};
+
+struct wp_rows {
+    struct wp_row *rows;
+    size_t n_rows;
+    size_t capacity;
+};
+
+/* Appends one; WP_OK or WP_E_NO_MEMORY, after which what was there stays. */
+enum wp_status wp_rows_add(struct wp_rows *rows, const struct wp_record *record, int line);
+
+/*
+ * Sorts by time, drops repeats (counted in tally; of two records of one time the later line
+ * counts) and fills records, n_records, n_missing and interval_s of weather.
+ */
+enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
+                              struct wp_weather *weather);
+
+/* Frees what rows holds. */
+void wp_rows_free(struct wp_rows *rows);
+
+/* Gusts that cannot be, and the direction of still air, become missing; counted in tally. */
+void wp_record_repair(struct wp_record *record, struct wp_tally *tally, int line);
+
+#endif

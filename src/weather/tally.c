@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: MIT */
+/* Counts repairs and puts them into words. */
+#include "weather/tally.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "weather/table.h"
+
+enum { FIRST_KEPT = WP_REPAIR_SPEED_TEXT }; /* kinds before this one reject the line */
+
+/* Each after a count: "3 lines ...". */
+static const char *const texts[WP_REPAIR_COUNT] = {
+    [WP_REPAIR_NO_TIME] = "without a readable time, left out",
+    [WP_REPAIR_NO_SUCH_TIME] = "with a date or time that does not exist, left out",
+    [WP_REPAIR_TOO_SHORT] = "that end before the time or the wind speed, left out",
+    [WP_REPAIR_TOO_LONG] = "with more values than headings, left out",
+    [WP_REPAIR_SPEED_TEXT] = "with a wind speed that is no number, taken as missing",
+    [WP_REPAIR_SPEED_RANGE] = "with a wind speed below 0 or above 75 m/s, taken as missing",
+    [WP_REPAIR_GUST_TEXT] = "with a gust that is no number, taken as missing",
+    [WP_REPAIR_GUST_RANGE] = "with a gust below 0 or above 75 m/s, taken as missing",
+    [WP_REPAIR_GUST_ZERO] = "with a gust of 0 in moving air, taken as missing",
+    [WP_REPAIR_GUST_BELOW] = "with a gust below the mean, taken as missing",
+    [WP_REPAIR_FROM_TEXT] =
+        "with a direction that is neither degrees nor a point, taken as missing",
+    [WP_REPAIR_FROM_RANGE] = "with a direction outside of 0 to 360 deg, taken as missing",
+    [WP_REPAIR_TEMPERATURE] = "with no possible air temperature, taken as missing",
+    [WP_REPAIR_SAME] = "that repeat a record, dropped",
+    [WP_REPAIR_REPLACED] = "that give another record's time other values; the last one counts",
+};
+
+void wp_tally_add(struct wp_tally *tally, enum wp_repair repair, int line)
+{
+    if (tally->count[repair] < WP_TALLY_LINES) {
+        tally->line[repair][tally->count[repair]] = line;
+    }
+    tally->count[repair]++;
+}
+
+size_t wp_tally_rejected(const struct wp_tally *tally)
+{
+    size_t n = 0;
+    for (int repair = 0; repair < FIRST_KEPT; repair++) {
+        n += tally->count[repair];
+    }
+    return n;
+}
+
+enum wp_repair wp_tally_first_rejected(const struct wp_tally *tally, int *line)
+{
+    int first = WP_REPAIR_COUNT;
+    for (int repair = 0; repair < FIRST_KEPT; repair++) {
+        const bool is_earlier = first == WP_REPAIR_COUNT || tally->line[repair][0] < *line;
+        if (tally->count[repair] > 0 && is_earlier) {
+            first = repair;
+            *line = tally->line[repair][0];
+        }
+    }
+    return (enum wp_repair)first;
+}
+
+const char *wp_repair_text(enum wp_repair repair)
+{
+    return texts[repair];
+}
+
+void wp_weather_note(struct wp_weather *weather, const char *format, ...)
+{
+    enum { SIZE = sizeof weather->notes[0] };
+    if (weather->n_notes == WP_WEATHER_NOTES_MAX) {
+        (void)snprintf(weather->notes[WP_WEATHER_NOTES_MAX - 1], SIZE,
+                       "there was more to say than there is room for");
+        return;
+    }
+    char text[2 * SIZE];
+    va_list arguments;
+    va_start(arguments, format);
+    (void)vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    /* Cuts between characters where a file's own words make the note too long. */
+    wp_slice_show((struct wp_slice){text, strlen(text)}, weather->notes[weather->n_notes++], SIZE);
+}
+
+void wp_tally_write(const struct wp_tally *tally, struct wp_weather *weather)
+{
+    for (int repair = 0; repair < WP_REPAIR_COUNT; repair++) {
+        const size_t count = tally->count[repair];
+        const int *const line = tally->line[repair];
+        const char *const text = texts[repair];
+        if (count == 1) {
+            wp_weather_note(weather, "1 line %s (line %d)", text, line[0]);
+        } else if (count == 2) {
+            wp_weather_note(weather, "2 lines %s (lines %d, %d)", text, line[0], line[1]);
+        } else if (count > 2) {
+            wp_weather_note(weather, "%zu lines %s (lines %d, %d, %d%s)", count, text, line[0],
+                            line[1], line[2], count > WP_TALLY_LINES ? ", ..." : "");
+        }
+    }
+}
