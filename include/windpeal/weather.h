@@ -12,7 +12,7 @@
 
 /** One report. NAN: missing. */
 struct wp_record {
-    double t_s; /**< end of the interval, seconds since 1970-01-01 UTC */
+    double t_s; /**< as stamped: end of the interval, seconds since 1970-01-01 UTC */
     double mean_m_s;
     double gust_m_s; /**< strongest gust of the interval */
     double from_deg; /**< where the wind comes from, 0 to 360; NAN: variable or calm */
@@ -35,7 +35,7 @@ struct wp_weather {
     char format[32];           /**< "delimited text", "fixed wind", "beaufort", "METAR" */
     struct wp_record *records; /**< ascending, no two of one time; mean_m_s may be NAN */
     size_t n_records;
-    double interval_s; /**< median step; 600 for a single report */
+    double interval_s; /**< median step; 600 for a single record */
     size_t n_missing;  /**< records without a usable mean */
     size_t n_rejected; /**< lines that could not be used */
     size_t n_columns;
@@ -68,15 +68,21 @@ WP_API enum wp_status wp_weather_parse(struct wp_weather *weather, const char *n
                                        const struct wp_weather_config *config,
                                        struct wp_diags *diags);
 
-/** One steady report of duration_s: mean, gust (NAN: none) and direction (NAN: variable). */
+/**
+ * A steady wind for duration_s as equal reports of 10 minutes each, at least one, the last one
+ * whole: mean (0 to 75 m/s), gust (NAN: none) and direction (NAN: variable). The first interval
+ * starts at 0 s.
+ *
+ * @return WP_OK, WP_E_RANGE (also of a gust below the mean, or more than two years), WP_E_NO_MEMORY
+ */
 WP_API enum wp_status wp_weather_fixed(struct wp_weather *weather, double mean_m_s, double gust_m_s,
                                        double from_deg, double duration_s);
 
-/** The middle of a Beaufort force (0 to 12) by v = 0.836 B^1.5, as a steady report. */
+/** The middle of a Beaufort force (0 to 12) by v = 0.836 B^1.5, as a steady wind. */
 WP_API enum wp_status wp_weather_beaufort(struct wp_weather *weather, int force, double from_deg,
                                           double duration_s, struct wp_diags *diags);
 
-/** The wind group of a METAR, alone ("24015G25KT") or in a whole report, as a steady report. */
+/** The wind group of a METAR, alone ("24015G25KT") or in a whole report, as a steady wind. */
 WP_API enum wp_status wp_weather_metar(struct wp_weather *weather, const char *text,
                                        double duration_s, struct wp_diags *diags);
 
@@ -90,12 +96,15 @@ WP_API void wp_weather_span(const struct wp_weather *weather, double *start_s, d
 WP_API void wp_weather_summary(const struct wp_weather *weather, double *mean_m_s,
                                double *max_gust_m_s);
 
-/** "2026-04-11T14:00:00Z" for a time; 0.5 s is rounded. */
+/** "2026-04-11T14:00:00Z" for a time, to the nearest second; "no date" past the year 9999. */
 WP_API void wp_time_format(double t_s, char *text, size_t text_size);
 
 /**
  * Reads RFC 3339 / ISO 8601 ("2026-04-11T14:00Z", "2026-04-11 14:00:30+02:00") or epoch seconds;
  * without a zone utc_offset_s applies.
+ *
+ * @param t_s  out; untouched on failure
+ * @return WP_OK, WP_E_SYNTAX, WP_E_RANGE (no such day or time), WP_E_AMBIGUOUS (3/4/2026)
  */
 WP_API enum wp_status wp_time_parse(const char *text, double utc_offset_s, double *t_s);
 
