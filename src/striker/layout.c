@@ -1,0 +1,243 @@
+/* SPDX-License-Identifier: MIT */
+/* Places the tubes around the striker and refuses what cannot hang or cannot be struck. */
+#include "windpeal/layout.h"
+
+#include <assert.h>
+#include <math.h>
+
+#include "base/exact.h"
+
+static const double pi = 0x1.921fb54442d18p+1;
+
+/* What every check looks at. */
+struct site {
+    const struct wp_set *set;
+    const struct wp_chime *chime;
+    const struct wp_layout *layout;
+    struct wp_diags *diags;
+};
+
+static double tube_radius(const struct site *site, size_t tube)
+{
+    return 0.5 * site->chime->tubes[tube].spec.outer_diameter_m;
+}
+
+static double striker_radius(const struct site *site)
+{
+    return 0.5 * site->set->striker.diameter_m;
+}
+
+static double mm(double length_m)
+{
+    return 1000.0 * length_m;
+}
+
+/* sqrt instead of hypot: it is exactly rounded everywhere. */
+static double distance(double x_m, double y_m)
+{
+    return sqrt(x_m * x_m + y_m * y_m);
+}
+
+static void place_in_ring(struct wp_layout *layout, double radius_m)
+{
+    for (size_t i = 0; i < layout->n_tubes; i++) {
+        const double turn = (double)i / (double)layout->n_tubes;
+        layout->bearing_deg[i] = 360.0 * turn;
+        layout->x_m[i] = radius_m * wp_exact_sin(2.0 * pi * turn);
+        layout->y_m[i] = radius_m * wp_exact_cos(2.0 * pi * turn);
+    }
+}
+
+static void place_by_positions(struct wp_layout *layout, const struct wp_place *places)
+{
+    for (size_t i = 0; i < layout->n_tubes; i++) {
+        layout->x_m[i] = places[i].x_m;
+        layout->y_m[i] = places[i].y_m;
+        /* A bearing runs clockwise from north: x and y change places. */
+        const double bearing = wp_exact_atan2(places[i].x_m, places[i].y_m) * (180.0 / pi);
+        layout->bearing_deg[i] = bearing < 0.0 ? bearing + 360.0 : bearing;
+    }
+}
+
+static double longest(const struct wp_chime *chime)
+{
+    double length_m = 0.0;
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        length_m = fmax(length_m, chime->tubes[i].spec.length_m);
+    }
+    return length_m;
+}
+
+/* Heights count from the middle of the longest tube, whose ends the others line up with. */
+static void set_heights(struct wp_layout *layout, const struct wp_set *set,
+                        const struct wp_chime *chime)
+{
+    const double longest_m = longest(chime);
+    double highest_bottom_m = -0.5 * longest_m;
+    for (size_t i = 0; i < layout->n_tubes; i++) {
+        const double play_m = 0.5 * (longest_m - chime->tubes[i].spec.length_m);
+        switch (set->layout.align) {
+        case WP_ALIGN_BOTTOMS:
+            layout->middle_m[i] = -play_m;
+            break;
+        case WP_ALIGN_MIDDLES:
+            layout->middle_m[i] = 0.0;
+            break;
+        case WP_ALIGN_TOPS:
+            layout->middle_m[i] = play_m;
+            break;
+        }
+        const double bottom_m = layout->middle_m[i] - 0.5 * chime->tubes[i].spec.length_m;
+        highest_bottom_m = fmax(highest_bottom_m, bottom_m);
+    }
+    const double contact_m = highest_bottom_m + set->striker.strike_height_m;
+    for (size_t i = 0; i < layout->n_tubes; i++) {
+        const double bottom_m = layout->middle_m[i] - 0.5 * chime->tubes[i].spec.length_m;
+        layout->strike_height_m[i] = contact_m - bottom_m;
+    }
+}
+
+static void set_clearances(struct wp_layout *layout, const struct site *site)
+{
+    for (size_t i = 0; i < layout->n_tubes; i++) {
+        layout->clearance_m[i] =
+            distance(layout->x_m[i], layout->y_m[i]) - tube_radius(site, i) - striker_radius(site);
+    }
+}
+
+static enum wp_status check_overlap(const struct site *site, size_t a, size_t b)
+{
+    const struct wp_layout *layout = site->layout;
+    const double apart_m =
+        distance(layout->x_m[a] - layout->x_m[b], layout->y_m[a] - layout->y_m[b]);
+    const double needed_m = tube_radius(site, a) + tube_radius(site, b);
+    if (apart_m > needed_m) {
+        return WP_OK;
+    }
+    return wp_diags_add(site->diags, WP_E_CONFLICT, site->set->file, site->set->layout.mark,
+                        site->set->layout.is_ring ? "widen the ring or take thinner tubes"
+                                                  : "move one of the two positions",
+                        "tubes %zu and %zu overlap: their axes are %.1f mm apart; expected more "
+                        "than %.1f mm",
+                        a + 1, b + 1, mm(apart_m), mm(needed_m));
+}
+
+/* In a ring one finding is enough: all neighbours stand alike. */
+static enum wp_status check_overlaps(const struct site *site)
+{
+    enum wp_status first = WP_OK;
+    for (size_t a = 0; a < site->layout->n_tubes; a++) {
+        for (size_t b = a + 1; b < site->layout->n_tubes; b++) {
+            const enum wp_status status = check_overlap(site, a, b);
+            first = first ? first : status;
+            if (status && site->set->layout.is_ring) {
+                return status;
+            }
+        }
+    }
+    return first;
+}
+
+static enum wp_status check_gap(const struct site *site, size_t tube)
+{
+    const struct wp_layout *layout = site->layout;
+    const double clearance_m = layout->clearance_m[tube];
+    const double suspension_m = site->set->striker.suspension_m;
+    const char *file = site->set->file;
+    const struct wp_mark mark = site->set->layout.mark;
+    if (!(clearance_m > 0.0)) {
+        return wp_diags_add(site->diags, WP_E_CONFLICT, file, mark,
+                            "move the tube outwards or take a thinner striker",
+                            "the striker at rest touches tube %zu: the tube's axis is %.1f mm "
+                            "away; expected more than %.1f mm",
+                            tube + 1, mm(distance(layout->x_m[tube], layout->y_m[tube])),
+                            mm(tube_radius(site, tube) + striker_radius(site)));
+    }
+    if (clearance_m >= suspension_m) {
+        return wp_diags_add(site->diags, WP_E_RANGE, file, mark,
+                            "move the tube inwards or lengthen the striker's suspension",
+                            "the striker cannot swing as far as tube %zu: the gap is %.1f mm; "
+                            "expected less than its suspension of %.1f mm",
+                            tube + 1, mm(clearance_m), mm(suspension_m));
+    }
+    return WP_OK;
+}
+
+static enum wp_status check_height(const struct site *site, size_t tube)
+{
+    const double height_m = site->layout->strike_height_m[tube];
+    const double length_m = site->chime->tubes[tube].spec.length_m;
+    const char *file = site->set->file;
+    const struct wp_mark mark = site->set->layout.mark;
+    if (height_m > length_m) {
+        return wp_diags_add(site->diags, WP_E_RANGE, file, mark,
+                            "lower strike_height or align the tubes otherwise",
+                            "the striker passes above tube %zu: it strikes %.1f mm above the "
+                            "tube's bottom end; expected at most its length of %.1f mm",
+                            tube + 1, mm(height_m), mm(length_m));
+    }
+    if (!(height_m >= 0.0)) {
+        return wp_diags_add(site->diags, WP_E_RANGE, file, mark, "raise strike_height",
+                            "the striker passes below tube %zu: it strikes %.1f mm below the "
+                            "tube's bottom end; expected 0 to %.1f mm above it",
+                            tube + 1, -mm(height_m), mm(length_m));
+    }
+    return WP_OK;
+}
+
+/* True when the striker on its straight way to one tube runs into another. */
+static bool is_shadowed(const struct site *site, size_t tube, size_t other)
+{
+    const struct wp_layout *layout = site->layout;
+    const double far_m = distance(layout->x_m[tube], layout->y_m[tube]);
+    const double east = layout->x_m[tube] / far_m;
+    const double north = layout->y_m[tube] / far_m;
+    const double along_m = layout->x_m[other] * east + layout->y_m[other] * north;
+    const double nearest_m = fmin(fmax(along_m, 0.0), layout->clearance_m[tube]);
+    const double miss_m =
+        distance(layout->x_m[other] - nearest_m * east, layout->y_m[other] - nearest_m * north);
+    return miss_m < tube_radius(site, other) + striker_radius(site);
+}
+
+static void warn_of_shadows(const struct site *site, size_t tube)
+{
+    for (size_t other = 0; other < site->layout->n_tubes; other++) {
+        if (other != tube && is_shadowed(site, tube, other)) {
+            wp_diags_add(site->diags, WP_OK, site->set->file, site->set->layout.mark,
+                         "move one of the two, or accept that the sound is only a likeness",
+                         "tube %zu hangs behind tube %zu, which the striker meets first", tube + 1,
+                         other + 1);
+            return;
+        }
+    }
+}
+
+enum wp_status wp_layout_init(struct wp_layout *layout, const struct wp_set *set,
+                              const struct wp_chime *chime, struct wp_diags *diags)
+{
+    assert(set->n_tubes == chime->n_tubes);
+    struct wp_layout made = {.n_tubes = set->n_tubes};
+    const struct site site = {set, chime, &made, diags};
+    if (set->layout.is_ring) {
+        place_in_ring(&made, set->layout.ring_radius_m);
+    } else {
+        place_by_positions(&made, set->layout.places);
+    }
+    set_heights(&made, set, chime);
+    set_clearances(&made, &site);
+    enum wp_status first = check_overlaps(&site);
+    for (size_t i = 0; i < made.n_tubes; i++) {
+        const enum wp_status gap = check_gap(&site, i);
+        first = first ? first : gap;
+        const enum wp_status height = check_height(&site, i);
+        first = first ? first : height;
+    }
+    if (first) {
+        return first;
+    }
+    for (size_t i = 0; i < made.n_tubes; i++) {
+        warn_of_shadows(&site, i);
+    }
+    *layout = made;
+    return WP_OK;
+}
