@@ -23,7 +23,7 @@ struct wp_striker {
 struct wp_contact {
     double impulse_n_s; /**< momentum handed over */
     double duration_s;  /**< 0 for an ideal contact */
-    double peak_n;      /**< largest force; INFINITY for an ideal contact */
+    double peak_n;      /**< largest force without losses; INFINITY for an ideal contact */
     double exponent;    /**< effective power law of the contact, 1 (wall) to 1.5 (Hertz) */
 };
 
@@ -33,15 +33,27 @@ WP_API const struct wp_material *wp_striker_material_find(const char *name);
 /** Name of entry index of that table, or NULL past its end. */
 WP_API const char *wp_striker_material_name(size_t index);
 
-/** Looks up the set's striker material; the place of an unknown one goes to diags. */
+/**
+ * Looks up the set's striker material, or takes its values: young_modulus and poisson_ratio are
+ * needed, restitution is 0.55 when left out.
+ *
+ * @param striker  out; untouched on failure
+ * @return WP_OK, or WP_E_UNKNOWN_NAME / WP_E_MISSING / WP_E_RANGE with the place in diags
+ */
 WP_API enum wp_status wp_striker_init(struct wp_striker *striker, const struct wp_set *set,
                                       struct wp_diags *diags);
 
-/** Contact at closing speed speed_m_s > 0, at strike_height_m above the tube's bottom end. */
+/**
+ * Contact at closing speed speed_m_s > 0, at strike_height_m above the tube's bottom end: a round
+ * striker against the side of a free tube, the wall giving way behind it.
+ *
+ * Real time: yes. Threads: any. Model: DEVELOPERS.md, "Striker".
+ */
 WP_API void wp_contact_solve(struct wp_contact *contact, const struct wp_striker *striker,
-                             const struct wp_tube *tube, double strike_height_m, double speed_m_s);
+                             const struct wp_tube *tube, double strike_height_m,
+                             double speed_m_s) WP_REALTIME;
 
 /** Force spectrum of the pulse at freq_hz over its value at 0; 1 for an ideal contact, signed. */
-WP_API double wp_contact_spectrum(const struct wp_contact *contact, double freq_hz);
+WP_API double wp_contact_spectrum(const struct wp_contact *contact, double freq_hz) WP_REALTIME;
 
 #endif
