@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: MIT */
+/* How many strikes there were and how varied. */
+#include <assert.h>
+#include <math.h>
+#include <stdint.h>
+
+#include "windpeal/strike.h"
+
+void wp_variety_init(struct wp_variety_meter *meter, size_t n_tubes)
+{
+    assert(n_tubes <= WP_TUBES_MAX);
+    *meter = (struct wp_variety_meter){.sums.n_tubes = n_tubes, .last_tube = SIZE_MAX};
+}
+
+void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *strike)
+{
+    assert(strike->tube < meter->sums.n_tubes);
+    struct wp_variety *sums = &meter->sums;
+    sums->n_strikes++;
+    sums->per_tube[strike->tube]++;
+    meter->n_repeats += strike->tube == meter->last_tube;
+    sums->longest_silence_s = fmax(sums->longest_silence_s, strike->t_s - meter->last_t_s);
+    meter->last_tube = strike->tube;
+    meter->last_t_s = strike->t_s;
+}
+
+/* Shannon's entropy of the tubes' shares (C. E. Shannon, Bell Syst. Tech. J. 27, 1948). */
+static double entropy_bits(const struct wp_variety *sums)
+{
+    double bits = 0.0;
+    for (size_t i = 0; i < sums->n_tubes; i++) {
+        if (sums->per_tube[i] > 0) {
+            const double share = (double)sums->per_tube[i] / (double)sums->n_strikes;
+            bits -= share * log2(share);
+        }
+    }
+    return fmax(bits, 0.0);
+}
+
+void wp_variety_result(const struct wp_variety_meter *meter, double duration_s,
+                       struct wp_variety *result)
+{
+    *result = meter->sums;
+    result->duration_s = duration_s;
+    result->per_minute = duration_s > 0.0 ? 60.0 * (double)result->n_strikes / duration_s : 0.0;
+    size_t n_reached = 0;
+    for (size_t i = 0; i < result->n_tubes; i++) {
+        n_reached += result->per_tube[i] > 0;
+    }
+    result->reached_share = result->n_tubes ? (double)n_reached / (double)result->n_tubes : 0.0;
+    result->entropy_bits = entropy_bits(&meter->sums);
+    result->repeat_share = result->n_strikes < 2
+                               ? (double)NAN
+                               : (double)meter->n_repeats / (double)(result->n_strikes - 1);
+    result->longest_silence_s = fmax(result->longest_silence_s, duration_s - meter->last_t_s);
+}
