@@ -41,9 +41,13 @@ struct wp_strike_context {
 
 /**
  * Reads a strike list: CSV with the heading t_s,tube,speed_m_s[,bearing_deg][,height_m]
- * [,impulse_n_s]. "-" is standard input.
+ * [,impulse_n_s], columns in any order. "-" is standard input. Blank lines and lines that start
+ * with # are passed over. A column or field that is left out is filled in: the tube's bearing, the
+ * layout's strike height, the impulse of that contact. Strikes out of order are sorted by time,
+ * which a warning in diags says. A heading alone is an empty list.
  *
  * @param list  out; free with wp_strike_list_finish; empty on failure
+ * @return WP_OK, or the first error's status; every bad line is in diags
  */
 WP_API enum wp_status wp_strike_list_load(struct wp_strike_list *list, const char *path,
                                           const struct wp_strike_context *context,
@@ -55,15 +59,22 @@ WP_API enum wp_status wp_strike_list_parse(struct wp_strike_list *list, const ch
                                            const struct wp_strike_context *context,
                                            struct wp_diags *diags);
 
-/** Every tube once in turn, then all together, at one closing speed, gap_s apart. */
+/**
+ * Every tube once in turn from time 0, then all together, at one closing speed, gap_s apart.
+ *
+ * @return WP_OK, WP_E_RANGE (speed outside of 1 um/s to 20 m/s, no gap), WP_E_NO_MEMORY
+ */
 WP_API enum wp_status wp_strike_list_each(struct wp_strike_list *list,
                                           const struct wp_strike_context *context, double speed_m_s,
                                           double gap_s);
 
+/** Frees the strikes and empties the list. */
 WP_API void wp_strike_list_finish(struct wp_strike_list *list);
 
-/** Heading and one line of a strike list, each with its newline. */
+/** Writes the heading of a strike list. Returns the bytes written, or a negative number. */
 WP_API int wp_strike_print_heading(FILE *file);
+
+/** Writes one line of a strike list, whatever the locale. Returns as the heading does. */
 WP_API int wp_strike_print(FILE *file, const struct wp_strike *strike);
 
 struct wp_drive_config {
@@ -75,13 +86,24 @@ struct wp_drive_config {
 
 struct wp_drive;
 
-/** The set's drive over a generated wind. Free with wp_drive_destroy. */
+/**
+ * The set's drive over a generated wind: a point process whose rate follows the wind that a
+ * controller sees. Same seed, same strikes, bit for bit on every machine.
+ *
+ * @param out  receives the drive; NULL on failure. Free with wp_drive_destroy.
+ * @return WP_OK, WP_E_RANGE (rates, limits or update of the set's drive), WP_E_NO_MEMORY
+ *
+ * Model: DEVELOPERS.md, "Striker".
+ */
 WP_API enum wp_status wp_drive_create(struct wp_drive **out, const struct wp_drive_config *config);
+
+/** Frees a drive, not its wind; NULL is allowed. */
 WP_API void wp_drive_destroy(struct wp_drive *drive);
 
 /**
- * The next strike before until_s.
+ * The next strike before until_s (finite). How until_s is advanced does not change the strikes.
  *
+ * @param strike  out; untouched without a strike
  * @return true and the strike, or false when there is none before until_s; then ask again later
  */
 WP_API bool wp_drive_next(struct wp_drive *drive, double until_s,
@@ -108,8 +130,13 @@ struct wp_variety_meter {
     double last_t_s;
 };
 
+/** Empties the meter. */
 WP_API void wp_variety_init(struct wp_variety_meter *meter, size_t n_tubes);
+
+/** Counts one strike; strikes come in order of time. */
 WP_API void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *strike);
+
+/** The figures so far for a rendering of duration_s; silence before the first strike counts. */
 WP_API void wp_variety_result(const struct wp_variety_meter *meter, double duration_s,
                               struct wp_variety *result);
 
