@@ -155,7 +155,7 @@ static uint64_t free_bytes(int descriptor)
 enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
                                     struct wp_diags *diags)
 {
-    const char *name = file->is_stream ? NULL : file->path;
+    const char *name = file->is_stream ? "standard output" : file->path;
     const uint64_t n_free = free_bytes(file->descriptor);
     if (n_bytes > n_free) {
         return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,

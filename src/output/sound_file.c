@@ -61,10 +61,10 @@ static enum wp_status find_container(const struct wp_sound_file_config *config,
     } endings[] = {{".wav", CONTAINER_WAV}, {".rf64", CONTAINER_RF64}, {".flac", CONTAINER_FLAC}};
     if (strcmp(config->path, "-") == 0) {
         *container = CONTAINER_WAV;
-        return isatty(STDOUT_FILENO)
-                   ? wp_diags_add(diags, WP_E_CONFLICT, NULL, NOWHERE, "name a file instead of -",
-                                  "standard output is a terminal; expected a file or a pipe")
-                   : WP_OK;
+        return isatty(STDOUT_FILENO) ? wp_diags_add(diags, WP_E_CONFLICT, "standard output",
+                                                    NOWHERE, "name a file instead of -",
+                                                    "is a terminal; expected a file or a pipe")
+                                     : WP_OK;
     }
     const char *slash = strrchr(config->path, '/');
     const char *name = slash ? slash + 1 : config->path;
@@ -245,6 +245,13 @@ static uint64_t least_bytes(const struct wp_sound_file *file)
                                              : n_samples * sample_bytes(file->format);
 }
 
+static enum wp_status open_container(struct wp_sound_file *file)
+{
+    return file->container == CONTAINER_FLAC
+               ? open_flac(file)
+               : wp_wav_stream_init(&file->wav, &file->part, &file->header, file->n_announced);
+}
+
 static enum wp_status open_file(struct wp_sound_file *file,
                                 const struct wp_sound_file_config *config, struct wp_diags *diags)
 {
@@ -255,11 +262,15 @@ static enum wp_status open_file(struct wp_sound_file *file,
     if (!status) {
         status = wp_part_file_reserve(&file->part, least_bytes(file), diags);
     }
-    if (!status) {
-        status =
-            file->container == CONTAINER_FLAC
-                ? open_flac(file)
-                : wp_wav_stream_init(&file->wav, &file->part, &file->header, file->n_announced);
+    if (status) {
+        return status;
+    }
+    status = open_container(file);
+    if (status == WP_E_IO || status == WP_E_NO_SPACE) {
+        wp_diags_add(diags, status, file->part.is_stream ? "standard output" : config->path,
+                     NOWHERE, "write to another place",
+                     "takes no bytes (%s); expected a place for a sound file",
+                     wp_status_text(status));
     }
     return status;
 }
