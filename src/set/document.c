@@ -343,7 +343,7 @@ enum wp_status wp_document_parse(struct wp_document *document, const char *name,
     if (!document->texts || !document->nodes) {
         return refuse(&builder, WP_E_NO_MEMORY, (struct wp_mark){0, 0}, NULL, "out of memory");
     }
-    return parse(&builder, text, text_size);
+    return parse(&builder, text_size > 0 ? text : "", text_size); /* libyaml takes no NULL */
 }
 
 void wp_document_finish(struct wp_document *document)
