@@ -60,7 +60,8 @@ struct wp_place {
 
 struct wp_set_layout {
     bool is_ring;
-    double ring_radius_m;                 /**< tube 1 stands north, the others clockwise */
+    double ring_radius_m;                 /**< tube 1 stands north, the others clockwise;
+                                               default 75 mm, whatever the tubes */
     struct wp_place places[WP_TUBES_MAX]; /**< only without is_ring */
     enum wp_align align;
     struct wp_mark mark;
@@ -105,15 +106,20 @@ struct wp_set {
     double listener_height_m; /**< above the middle of the longest tube */
 };
 
-/** A set with every default filled in and no tubes: the one place where defaults stand. */
+/**
+ * A set with every default filled in and no tubes: the one place where defaults stand. Every entry
+ * of tubes holds what a tube is without further words; its diameter, wall, length and note are NAN,
+ * since a set file must give them.
+ */
 WP_API void wp_set_default(struct wp_set *set);
 
 /**
- * Reads a set file.
+ * Reads a set file: UTF-8, at most 256 kB. Names of materials are kept as written, not looked up.
  *
  * @param set    out: as much as could be read, also on failure; NAN where a value was wrong
- * @param diags  all findings are added to it
- * @return WP_OK, or the first error's status
+ * @param diags  all findings are added to it, in the order of the file; may be NULL
+ * @return WP_OK, or the status of the first error in the file; WP_E_NO_FILE, WP_E_IO,
+ * WP_E_NO_MEMORY
  */
 WP_API enum wp_status wp_set_load(struct wp_set *set, const char *path, struct wp_diags *diags);
 

@@ -13,6 +13,8 @@
 #include <cmocka.h>
 
 #include "windpeal/chime.h"
+#include "windpeal/contact.h"
+#include "windpeal/layout.h"
 #include "windpeal/set.h"
 
 enum { PRESETS_MIN = 5 };
@@ -67,7 +69,7 @@ static void every_preset_is_free_to_use(void **state)
 
 /* Common practice, no source: stock comes in bars of 2 m and more, and a tube below 250 mm is hard
  * to hang by its nodes. */
-static void check_lengths(const char *path, const struct wp_set *set)
+static void check_making(const char *path, const struct wp_set *set)
 {
     struct wp_chime_config config;
     struct wp_chime *chime = NULL;
@@ -75,6 +77,12 @@ static void check_lengths(const char *path, const struct wp_set *set)
     wp_diags_init(&diags);
     wp_chime_config_default(&config);
     if (wp_chime_create(&chime, set, &config, &diags)) {
+        fail_msg("%s: %s", path, diags.items[0].message);
+    }
+    struct wp_layout layout;
+    struct wp_striker striker;
+    if (wp_layout_init(&layout, set, chime, &diags) || wp_striker_init(&striker, set, &diags) ||
+        diags.n_items > 0) {
         fail_msg("%s: %s", path, diags.items[0].message);
     }
     for (size_t i = 0; i < chime->n_tubes; i++) {
@@ -86,10 +94,10 @@ static void check_lengths(const char *path, const struct wp_set *set)
     wp_chime_destroy(chime);
 }
 
-static void tubes_of_every_preset_can_be_cut(void **state)
+static void every_preset_can_be_cut_and_hung(void **state)
 {
     (void)state;
-    assert_true(for_each_preset(check_lengths) >= PRESETS_MIN);
+    assert_true(for_each_preset(check_making) >= PRESETS_MIN);
 }
 
 static struct wp_place place_of(const struct wp_set *set, size_t tube)
@@ -132,7 +140,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_preset_is_free_to_use),
-        cmocka_unit_test(tubes_of_every_preset_can_be_cut),
+        cmocka_unit_test(every_preset_can_be_cut_and_hung),
         cmocka_unit_test(striker_of_every_preset_can_swing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
