@@ -1,0 +1,276 @@
+/* SPDX-License-Identifier: MIT */
+/* The line from strikes to frames: pulls, renders fixed blocks, serves any number of frames. */
+
+#include "windpeal/peal.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "windpeal/layout.h"
+
+#include "peal/strike_source.h"
+#include "synth/bank.h"
+#include "synth/excitation.h"
+#include "synth/onset.h"
+#include "synth/subnormal.h"
+
+/*
+ * Strikes whose sound begins in this block or whose contact lasts into the next. When more than
+ * this fall into one block the rest waits for the next and joins in its place in time, short of
+ * some milliseconds.
+ */
+enum { PENDING_MAX = 128 };
+
+struct pending {
+    size_t tube;
+    double
+        start[WP_BANK_EARS_MAX]; /* of the contact as each ear hears it, in frames of the block */
+    bool is_started[WP_BANK_EARS_MAX];
+    struct wp_struck struck;
+};
+
+struct wp_peal {
+    const struct wp_chime *chime;
+    struct wp_layout layout;
+    struct wp_striker striker;
+    struct wp_strike_context context;
+    struct wp_strike_source source;
+    int rate_hz;
+    enum wp_channels channels;
+    size_t n_ears;
+    double earliest_s; /* how long before its strike a sound can reach an ear */
+    struct wp_excitation *excitations;
+    struct wp_bank *bank;
+    uint64_t block_start; /* first frame of the block in the bank */
+    size_t n_served;      /* frames of it that were handed out */
+    size_t n_pending;
+    struct pending pending[PENDING_MAX];
+};
+
+/* Excitations of all tubes and the bank that they play. */
+static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *set)
+{
+    const size_t n_tubes = peal->chime->n_tubes;
+    struct wp_bank_voice voices[WP_TUBES_MAX];
+    peal->excitations = calloc(n_tubes, sizeof *peal->excitations);
+    if (!peal->excitations) {
+        return WP_E_NO_MEMORY;
+    }
+    for (size_t i = 0; i < n_tubes; i++) {
+        struct wp_excitation *excitation = &peal->excitations[i];
+        wp_excitation_init(excitation, set, &peal->chime->tubes[i], &peal->layout, i, peal->n_ears,
+                           peal->rate_hz);
+        voices[i] = (struct wp_bank_voice){excitation->partials, excitation->n_partials};
+        for (size_t ear = 0; ear < peal->n_ears; ear++) {
+            peal->earliest_s = fmax(peal->earliest_s, -excitation->paths[ear].lag_s);
+        }
+    }
+    const struct wp_bank_config config = {peal->rate_hz, peal->n_ears, voices, n_tubes};
+    return wp_bank_create(&peal->bank, &config);
+}
+
+static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *config,
+                            struct wp_diags *diags)
+{
+    enum wp_status status = wp_layout_init(&peal->layout, config->set, config->chime, diags);
+    const enum wp_status striker_status = wp_striker_init(&peal->striker, config->set, diags);
+    status = status ? status : striker_status;
+    if (!status) {
+        status = build_voices(peal, config->set);
+    }
+    if (!status) {
+        status = wp_strike_source_init(&peal->source, config, &peal->context);
+    }
+    return status;
+}
+
+enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config *config,
+                              struct wp_diags *diags)
+{
+    assert((config->wind != NULL) != (config->strikes != NULL));
+    *out = NULL;
+    struct wp_peal *peal = calloc(1, sizeof *peal);
+    if (!peal) {
+        return WP_E_NO_MEMORY;
+    }
+    peal->chime = config->chime;
+    peal->rate_hz = config->rate_hz;
+    peal->channels = config->channels;
+    peal->n_ears = config->channels == WP_STEREO ? 2 : 1;
+    peal->n_served = WP_BANK_BLOCK;
+    peal->context.set = config->set;
+    peal->context.chime = config->chime;
+    peal->context.layout = &peal->layout;
+    peal->context.striker = &peal->striker;
+    const enum wp_status status = build(peal, config, diags);
+    if (status) {
+        wp_peal_destroy(peal);
+        return status;
+    }
+    *out = peal;
+    return WP_OK;
+}
+
+void wp_peal_destroy(struct wp_peal *peal)
+{
+    if (!peal) {
+        return;
+    }
+    wp_strike_source_finish(&peal->source);
+    wp_bank_destroy(peal->bank);
+    free(peal->excitations);
+    free(peal);
+}
+
+int wp_peal_channels(const struct wp_peal *peal)
+{
+    return peal->channels == WP_TUBES ? (int)peal->chime->n_tubes : (int)peal->n_ears;
+}
+
+/* Takes over the strikes that are heard in the block at block_start. */
+static void pull_strikes(struct wp_peal *peal)
+{
+    const double start = (double)peal->block_start;
+    const double until_s = (start + WP_BANK_BLOCK) / peal->rate_hz + peal->earliest_s;
+    struct wp_strike strike;
+    while (peal->n_pending < PENDING_MAX &&
+           wp_strike_source_next(&peal->source, until_s, &strike)) {
+        struct pending *pending = &peal->pending[peal->n_pending++];
+        pending->tube = strike.tube;
+        wp_excitation_strike(&peal->excitations[strike.tube], &peal->striker, &strike,
+                             &pending->struck);
+        for (size_t ear = 0; ear < peal->n_ears; ear++) {
+            const double heard_s = strike.t_s + pending->struck.lag_s[ear];
+            pending->start[ear] = heard_s * peal->rate_hz - start;
+            pending->is_started[ear] = false;
+        }
+    }
+}
+
+/* Adds one strike's part of the block at one ear; true when it reaches into the next block. */
+static bool sound(struct wp_peal *peal, struct pending *pending, size_t ear)
+{
+    const struct wp_struck *struck = &pending->struck;
+    const double start = pending->start[ear];
+    const double sine_start = start + struck->onset.middle_s * peal->rate_hz;
+    if (!pending->is_started[ear] && sine_start < WP_BANK_BLOCK) {
+        const struct wp_bank_blow blow = {pending->tube, ear, sine_start, struck->amplitude[ear]};
+        wp_bank_excite(peal->bank, &blow);
+        pending->is_started[ear] = true;
+    }
+    wp_onset_add(&struck->onset, start, struck->kink_per_s[ear], peal->rate_hz,
+                 wp_bank_frames(peal->bank, pending->tube, ear), WP_BANK_BLOCK);
+    pending->start[ear] -= WP_BANK_BLOCK;
+    const double end = start + struck->onset.duration_s * peal->rate_hz;
+    return !pending->is_started[ear] || end > WP_BANK_BLOCK;
+}
+
+static void render_block(struct wp_peal *peal)
+{
+    pull_strikes(peal);
+    const uint64_t setting = wp_subnormal_flush();
+    wp_bank_render(peal->bank);
+    size_t n_kept = 0;
+    for (size_t i = 0; i < peal->n_pending; i++) {
+        bool is_kept = false;
+        for (size_t ear = 0; ear < peal->n_ears; ear++) {
+            is_kept = sound(peal, &peal->pending[i], ear) || is_kept;
+        }
+        if (is_kept) {
+            peal->pending[n_kept] = peal->pending[i];
+            n_kept++;
+        }
+    }
+    peal->n_pending = n_kept;
+    peal->block_start += WP_BANK_BLOCK;
+    wp_subnormal_restore(setting);
+}
+
+/* Interleaves n frames of the block from n_served on: one voice into its channels. */
+static void copy_voice(struct wp_peal *peal, size_t voice, float *frames, size_t stride, size_t n)
+{
+    for (size_t ear = 0; ear < peal->n_ears; ear++) {
+        const float *from = wp_bank_frames(peal->bank, voice, ear) + peal->n_served;
+        for (size_t i = 0; i < n; i++) {
+            frames[i * stride + ear] = from[i];
+        }
+    }
+}
+
+/* The sum of all voices, always in the same order. */
+static void mix_voices(struct wp_peal *peal, float *frames, size_t n)
+{
+    for (size_t ear = 0; ear < peal->n_ears; ear++) {
+        float sum[WP_BANK_BLOCK] = {0.0f};
+        for (size_t voice = 0; voice < peal->chime->n_tubes; voice++) {
+            const float *from = wp_bank_frames(peal->bank, voice, ear) + peal->n_served;
+            for (size_t i = 0; i < n; i++) {
+                sum[i] += from[i];
+            }
+        }
+        for (size_t i = 0; i < n; i++) {
+            frames[i * peal->n_ears + ear] = sum[i];
+        }
+    }
+}
+
+/* Hands out up to n_frames of the current block, after making the next when it is used up. */
+static size_t serve(struct wp_peal *peal, float *frames, float *const *stems, size_t first,
+                    size_t n_frames)
+{
+    if (peal->n_served == WP_BANK_BLOCK) {
+        render_block(peal);
+        peal->n_served = 0;
+    }
+    const size_t n_left = WP_BANK_BLOCK - peal->n_served;
+    const size_t n = n_frames - first < n_left ? n_frames - first : n_left;
+    const size_t n_tubes = peal->chime->n_tubes;
+    if (peal->channels == WP_TUBES) {
+        for (size_t tube = 0; tube < n_tubes; tube++) {
+            copy_voice(peal, tube, frames + first * n_tubes + tube, n_tubes, n);
+        }
+    } else {
+        mix_voices(peal, frames + first * peal->n_ears, n);
+    }
+    for (size_t tube = 0; stems && tube < n_tubes; tube++) {
+        copy_voice(peal, tube, stems[tube] + first * peal->n_ears, peal->n_ears, n);
+    }
+    peal->n_served += n;
+    return n;
+}
+
+void wp_peal_render(struct wp_peal *peal, float *frames, size_t n_frames)
+{
+    for (size_t done = 0; done < n_frames;) {
+        done += serve(peal, frames, NULL, done, n_frames);
+    }
+}
+
+void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *stems, size_t n_frames)
+{
+    assert(peal->channels != WP_TUBES);
+    for (size_t done = 0; done < n_frames;) {
+        done += serve(peal, frames, stems, done, n_frames);
+    }
+}
+
+void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety)
+{
+    const double n_rendered = (double)peal->block_start - (double)(WP_BANK_BLOCK - peal->n_served);
+    const double t_s = fmax(n_rendered, 0.0) / peal->rate_hz;
+    wp_variety_result(&peal->source.variety, fmin(t_s, peal->source.end_s), variety);
+}
+
+double wp_peal_ring_out_s(const struct wp_peal *peal, double drop_db)
+{
+    double slowest_s = 0.0;
+    for (size_t i = 0; i < peal->chime->n_tubes; i++) {
+        const struct wp_excitation *excitation = &peal->excitations[i];
+        for (size_t m = 0; m < excitation->n_partials; m++) {
+            slowest_s = fmax(slowest_s, excitation->partials[m].t60_s);
+        }
+    }
+    return slowest_s * drop_db / 60.0;
+}

@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: MIT */
+/* Delivers strikes from a list or from wind and drive. */
+
+#include "peal/strike_source.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A station's readings reach the drive as they are: what moves the striker is no wind at the set.
+ */
+static enum wp_status start_drive(struct wp_strike_source *source,
+                                  const struct wp_peal_config *config,
+                                  const struct wp_strike_context *context)
+{
+    struct wp_wind_config wind = *config->wind;
+    wind.is_as_given = true;
+    enum wp_status status = wp_wind_create(&source->wind, &wind);
+    if (status) {
+        return status;
+    }
+    const struct wp_drive_config drive = {
+        .context = context,
+        .wind = source->wind,
+        .wind_step_s = wind.step_s,
+        .seed = config->seed,
+    };
+    return wp_drive_create(&source->drive, &drive);
+}
+
+enum wp_status wp_strike_source_init(struct wp_strike_source *source,
+                                     const struct wp_peal_config *config,
+                                     const struct wp_strike_context *context)
+{
+    memset(source, 0, sizeof *source);
+    source->list = config->strikes;
+    source->end_s = config->duration_s;
+    wp_variety_init(&source->variety, config->chime->n_tubes);
+    return source->list ? WP_OK : start_drive(source, config, context);
+}
+
+void wp_strike_source_finish(struct wp_strike_source *source)
+{
+    if (source->drive) {
+        wp_drive_destroy(source->drive);
+    }
+    if (source->wind) {
+        wp_wind_destroy(source->wind);
+    }
+    source->drive = NULL;
+    source->wind = NULL;
+}
+
+static bool next_of_list(struct wp_strike_source *source, double until_s, struct wp_strike *strike)
+{
+    if (source->next >= source->list->n_items || source->list->items[source->next].t_s >= until_s) {
+        return false;
+    }
+    *strike = source->list->items[source->next++];
+    return true;
+}
+
+bool wp_strike_source_next(struct wp_strike_source *source, double until_s,
+                           struct wp_strike *strike)
+{
+    const double limit_s = fmin(until_s, source->end_s);
+    const bool is_found = source->list ? next_of_list(source, limit_s, strike)
+                                       : wp_drive_next(source->drive, limit_s, strike);
+    if (is_found) {
+        wp_variety_add(&source->variety, strike);
+    }
+    return is_found;
+}

@@ -1,0 +1,35 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_PEAL_STRIKE_SOURCE_H
+#define WINDPEAL_PEAL_STRIKE_SOURCE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "windpeal/peal.h"
+#include "windpeal/strike.h"
+#include "windpeal/wind.h"
+
+/* Where strikes come from, one after another: a given list, or the set's drive over the wind. */
+
+struct wp_strike_source {
+    const struct wp_strike_list *list; /* NULL: the drive */
+    size_t next;
+    struct wp_wind *wind;
+    struct wp_drive *drive;
+    double end_s; /* no strikes from here on */
+    struct wp_variety_meter variety;
+};
+
+/* Takes wind or strikes from the config; context must outlive the source. */
+enum wp_status wp_strike_source_init(struct wp_strike_source *source,
+                                     const struct wp_peal_config *config,
+                                     const struct wp_strike_context *context);
+
+/* Frees what init made; also after a failed init. */
+void wp_strike_source_finish(struct wp_strike_source *source);
+
+/* The next strike before until_s, or false; then ask again later. */
+bool wp_strike_source_next(struct wp_strike_source *source, double until_s,
+                           struct wp_strike *strike);
+
+#endif

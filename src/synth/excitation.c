@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: MIT */
+/* Turns strikes into amplitudes of partials at the listener's ears. */
+
+#include "synth/excitation.h"
+
+#include <assert.h>
+#include <math.h>
+
+#include "windpeal/level.h"
+
+static const double RADIAN = M_PI / 180.0;
+
+static void add_partial(struct wp_excitation *excitation, size_t source, enum wp_pole pole,
+                        double freq_hz, int rate_hz)
+{
+    if (freq_hz >= 0.5 * rate_hz) {
+        return;
+    }
+    assert(excitation->n_partials < WP_BANK_PARTIALS_MAX);
+    const size_t m = excitation->n_partials++;
+    excitation->partials[m].freq_hz = freq_hz;
+    excitation->partials[m].t60_s = excitation->tube->partials[source].t60_s;
+    excitation->source[m] = (uint8_t)source;
+    excitation->pole[m] = (uint8_t)pole;
+}
+
+void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *set,
+                        const struct wp_tube *tube, const struct wp_layout *layout,
+                        size_t tube_index, size_t n_ears, int rate_hz)
+{
+    excitation->tube = tube;
+    excitation->n_ears = n_ears;
+    excitation->n_partials = 0;
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const double *polarised_hz = tube->partials[i].polarised_hz;
+        if (polarised_hz[0] == polarised_hz[1]) {
+            add_partial(excitation, i, WP_POLE_BOTH, polarised_hz[0], rate_hz);
+        } else {
+            add_partial(excitation, i, WP_POLE_ALONG, polarised_hz[0], rate_hz);
+            add_partial(excitation, i, WP_POLE_ACROSS, polarised_hz[1], rate_hz);
+        }
+    }
+    wp_path_init(&excitation->head, set, layout, tube_index, 0.0);
+    for (size_t ear = 0; ear < n_ears; ear++) {
+        const double aside_m = n_ears == 1 ? 0.0 : ear == 0 ? WP_EAR_ASIDE_M : -WP_EAR_ASIDE_M;
+        struct wp_path *path = &excitation->paths[ear];
+        wp_path_init(path, set, layout, tube_index, aside_m);
+        for (size_t i = 0; i < tube->n_partials; i++) {
+            excitation->pressure[ear][i] =
+                wp_tube_pressure(tube, &tube->partials[i], path->ear) / WP_FULL_SCALE_PA;
+        }
+    }
+}
+
+double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *partial,
+                          const struct wp_contact *contact, double impulse_n_s, double height_m)
+{
+    const double xi = 1.0 - height_m / tube->spec.length_m;
+    return wp_shape_at(&partial->shape, xi) * impulse_n_s *
+           wp_contact_spectrum(contact, partial->freq_hz) / tube->mass_kg;
+}
+
+/* Shares of a blow in the polarisations as one ear hears them; WP_POLE_BOTH is their sum. */
+static void share(const struct wp_excitation *excitation, double blow_deg, double ear_deg,
+                  double shares[3])
+{
+    const double axis_deg = excitation->tube->axis_deg;
+    const double blow = (blow_deg - axis_deg) * RADIAN;
+    const double ear = (ear_deg - axis_deg) * RADIAN;
+    shares[WP_POLE_ALONG] = cos(blow) * cos(ear);
+    shares[WP_POLE_ACROSS] = sin(blow) * sin(ear);
+    shares[WP_POLE_BOTH] = cos(blow - ear);
+}
+
+void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
+                          const struct wp_strike *strike, struct wp_struck *struck)
+{
+    const struct wp_tube *tube = excitation->tube;
+    struct wp_contact contact;
+    double velocity[WP_PARTIALS_MAX];
+    double shares[3];
+    wp_contact_solve(&contact, striker, tube, strike->height_m, strike->speed_m_s);
+    wp_onset_init(&struck->onset, &contact);
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        velocity[i] = wp_struck_velocity(tube, &tube->partials[i], &contact, strike->impulse_n_s,
+                                         strike->height_m);
+    }
+    share(excitation, strike->bearing_deg, excitation->head.bearing_deg, shares);
+    const double polarity = shares[WP_POLE_BOTH] < 0.0 ? -1.0 : 1.0;
+    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
+        struck->lag_s[ear] = excitation->paths[ear].lag_s;
+        struck->kink_per_s[ear] = 0.0;
+        share(excitation, strike->bearing_deg, excitation->paths[ear].bearing_deg, shares);
+        for (size_t m = 0; m < excitation->n_partials; m++) {
+            const size_t i = excitation->source[m];
+            const double amplitude =
+                polarity * shares[excitation->pole[m]] * excitation->pressure[ear][i] * velocity[i];
+            struck->amplitude[ear][m] = amplitude;
+            struck->kink_per_s[ear] += amplitude * 2.0 * M_PI * excitation->partials[m].freq_hz;
+        }
+    }
+}

@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_SYNTH_EXCITATION_H
+#define WINDPEAL_SYNTH_EXCITATION_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "windpeal/strike.h"
+
+#include "synth/bank.h"
+#include "synth/onset.h"
+#include "synth/path.h"
+
+/*
+ * What a blow makes of a tube. An impulse J at xi gives partial n the modal velocity
+ * W_n(xi) J G(f_n) / M, where W is normalised to the tube's mass M and G is the spectrum of the
+ * blow's force; the velocity times wp_tube_pressure is the sound pressure. A blow from bearing s
+ * splits into the two polarisations, and each radiates as the cosine of the angle to the ear:
+ * cos(s - axis) cos(l - axis) and sin(s - axis) sin(l - axis), l being the bearing of the ear.
+ *
+ * The absolute polarity of a blow cannot be heard; it is chosen so that a blow of a perfect tube is
+ * positive at the middle of the head: a partial starts with the sign of its W_n(xi).
+ */
+
+/* One tube as a listener hears it. */
+struct wp_excitation {
+    const struct wp_tube *tube;
+    size_t n_ears;
+    struct wp_path head;
+    struct wp_path paths[WP_BANK_EARS_MAX];
+    /* The voice of the bank: one partial for each polarisation, or for both where they agree. */
+    size_t n_partials;
+    struct wp_bank_partial partials[WP_BANK_PARTIALS_MAX];
+    uint8_t source[WP_BANK_PARTIALS_MAX]; /* index in tube->partials */
+    uint8_t pole[WP_BANK_PARTIALS_MAX];   /* enum wp_pole */
+    /* Full scales of each ear for 1 m/s of each of the tube's partials. */
+    double pressure[WP_BANK_EARS_MAX][WP_PARTIALS_MAX];
+};
+
+enum wp_pole { WP_POLE_ALONG, WP_POLE_ACROSS, WP_POLE_BOTH };
+
+/* n_ears 1 is the middle of the head, 2 are left and right. Partials from half the rate up are left
+ * out. */
+void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *set,
+                        const struct wp_tube *tube, const struct wp_layout *layout,
+                        size_t tube_index, size_t n_ears, int rate_hz);
+
+/* What one blow sounds like. */
+struct wp_struck {
+    double amplitude[WP_BANK_EARS_MAX][WP_BANK_PARTIALS_MAX];
+    double lag_s[WP_BANK_EARS_MAX];      /* start of the sound at the ears against the strike */
+    struct wp_onset onset;               /* the contact; its sine starts are onset.middle_s later */
+    double kink_per_s[WP_BANK_EARS_MAX]; /* slope at which all partials together start */
+};
+
+/* Amplitudes of a strike on the excitation's tube. */
+void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
+                          const struct wp_strike *strike, struct wp_struck *struck);
+
+/* Modal velocity of a partial after a blow of impulse_n_s, height_m above the bottom end. */
+double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *partial,
+                          const struct wp_contact *contact, double impulse_n_s, double height_m);
+
+#endif

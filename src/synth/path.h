@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_SYNTH_PATH_H
+#define WINDPEAL_SYNTH_PATH_H
+
+#include <stddef.h>
+
+#include "windpeal/layout.h"
+#include "windpeal/set.h"
+#include "windpeal/tube.h"
+
+/*
+ * The way of the direct sound from a tube to a point of the listener's head. The listener faces
+ * the middle of the set; the ears lie on a level line across that direction.
+ */
+
+/* Half the distance of the ears: 0.175 m, the spacing of the ORTF pair (common practice). */
+#define WP_EAR_ASIDE_M 0.0875
+
+struct wp_path {
+    struct wp_ear ear;  /* the point, as seen from the tube's middle */
+    double bearing_deg; /* from the tube to the point, clockwise from north */
+    double lag_s;       /* arrival after that at the middle of the head; negative: earlier */
+};
+
+/* Path from a tube to the point aside_m to the listener's left of the middle of the head. */
+void wp_path_init(struct wp_path *path, const struct wp_set *set, const struct wp_layout *layout,
+                  size_t tube, double aside_m);
+
+#endif

@@ -1,0 +1,183 @@
+/* SPDX-License-Identifier: MIT */
+/* Strikes become amplitudes of partials. */
+
+#include "../small_set.h"
+
+#include "synth/excitation.h"
+#include "windpeal/level.h"
+
+enum { RATE_HZ = 48000 };
+
+static struct small_set small;
+static struct wp_excitation excitation;
+static struct wp_struck struck;
+
+static void prepare(double ovality_01, int is_ideal, size_t n_ears, int rate_hz)
+{
+    small_set_describe(&small.set, 1);
+    small.set.tubes[0].ovality_01 = ovality_01;
+    small.set.striker.is_ideal_contact = is_ideal != 0;
+    small_set_solve(&small);
+    wp_excitation_init(&excitation, &small.set, &small.chime->tubes[0], &small.layout, 0, n_ears,
+                       rate_hz);
+}
+
+static void strike_from(double bearing_deg)
+{
+    const struct wp_strike strike = blow_at(0.0, 0, bearing_deg);
+    wp_excitation_strike(&excitation, &small.striker, &strike, &struck);
+}
+
+/* V = W J / M for an ideal contact; pressure as the tube radiates it, full scale 20 Pa. */
+static void ideal_blow_gives_shape_times_impulse_over_mass(void **state)
+{
+    (void)state;
+    prepare(0.0, 1, 1, RATE_HZ);
+    const struct wp_tube *tube = &small.chime->tubes[0];
+    strike_from(excitation.head.bearing_deg);
+    assert_int_equal(excitation.n_partials, tube->n_partials);
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const struct wp_partial *partial = &tube->partials[i];
+        const double shape = wp_shape_at(&partial->shape, 1.0 - 0.03 / 0.6);
+        const double pa =
+            wp_tube_pressure(tube, partial, excitation.head.ear) * shape * 0.005 / tube->mass_kg;
+        assert_near(struck.amplitude[0][i], pa / 20.0, 1e-12);
+    }
+    /* 30 mm above the end of 0.6 m all of the lowest partials still have the end's sign. */
+    assert_true(struck.amplitude[0][0] * struck.amplitude[0][2] > 0.0);
+    small_set_finish(&small);
+}
+
+static void soft_blow_weighs_partials_by_its_spectrum(void **state)
+{
+    (void)state;
+    prepare(0.0, 1, 1, RATE_HZ);
+    strike_from(excitation.head.bearing_deg);
+    const struct wp_struck hard = struck;
+    small_set_finish(&small);
+    prepare(0.0, 0, 1, RATE_HZ);
+    const struct wp_tube *tube = &small.chime->tubes[0];
+    struct wp_contact contact;
+    wp_contact_solve(&contact, &small.striker, tube, 0.03, 0.3);
+    strike_from(excitation.head.bearing_deg);
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const double share = wp_contact_spectrum(&contact, tube->partials[i].freq_hz);
+        assert_near(struck.amplitude[0][i], share * hard.amplitude[0][i], 1e-12);
+    }
+    assert_near(struck.onset.middle_s, 0.5 * contact.duration_s, 1e-15);
+    assert_true(hard.onset.duration_s == 0.0);
+    small_set_finish(&small);
+}
+
+/* A perfect tube radiates as the cosine between blow and ear; the sign of the cosine is inaudible
+ * and left out. */
+static void perfect_tube_radiates_as_a_cosine(void **state)
+{
+    (void)state;
+    prepare(0.0, 1, 1, RATE_HZ);
+    const double ear_deg = excitation.head.bearing_deg;
+    strike_from(ear_deg);
+    const double full = struck.amplitude[0][1];
+    for (double turn_deg = 0.0; turn_deg < 360.0; turn_deg += 30.0) {
+        strike_from(ear_deg + turn_deg);
+        assert_near(struck.amplitude[0][1], full * fabs(cos(turn_deg * M_PI / 180.0)), 1e-12);
+    }
+    small_set_finish(&small);
+}
+
+static void split_partials_share_the_blow(void **state)
+{
+    (void)state;
+    prepare(0.005, 1, 1, RATE_HZ);
+    const struct wp_tube *tube = &small.chime->tubes[0];
+    assert_int_equal(excitation.n_partials, 2 * tube->n_partials);
+    for (size_t m = 0; m < excitation.n_partials; m++) {
+        assert_true(excitation.partials[m].freq_hz == tube->partials[m / 2].polarised_hz[m % 2]);
+    }
+    /* Along the axis only the first of a pair sounds, across it only the second. */
+    strike_from(tube->axis_deg);
+    assert_near(struck.amplitude[0][3], 0.0, 1e-15);
+    assert_true(fabs(struck.amplitude[0][2]) > 0.0);
+    strike_from(tube->axis_deg + 90.0);
+    assert_near(struck.amplitude[0][2], 0.0, 1e-15);
+    assert_true(fabs(struck.amplitude[0][3]) > 0.0);
+    /* Together they start as the partial of a perfect tube. */
+    strike_from(excitation.head.bearing_deg);
+    const double shape = wp_shape_at(&tube->partials[1].shape, 0.95);
+    const double pa = wp_tube_pressure(tube, &tube->partials[1], excitation.head.ear) * shape *
+                      0.005 / tube->mass_kg;
+    assert_near(struck.amplitude[0][2] + struck.amplitude[0][3], pa / 20.0, 1e-12);
+    small_set_finish(&small);
+}
+
+static void partials_past_half_the_rate_are_left_out(void **state)
+{
+    (void)state;
+    prepare(0.0, 1, 1, 24000);
+    const struct wp_tube *tube = &small.chime->tubes[0];
+    size_t n_below = 0;
+    while (n_below < tube->n_partials && tube->partials[n_below].freq_hz < 12000.0) {
+        n_below++;
+    }
+    assert_true(n_below < tube->n_partials);
+    assert_int_equal(excitation.n_partials, n_below);
+    small_set_finish(&small);
+}
+
+static void kink_is_the_sum_of_all_slopes(void **state)
+{
+    (void)state;
+    prepare(0.003, 0, 2, RATE_HZ);
+    strike_from(10.0);
+    for (size_t ear = 0; ear < 2; ear++) {
+        double slope = 0.0;
+        for (size_t m = 0; m < excitation.n_partials; m++) {
+            slope += struck.amplitude[ear][m] * 2.0 * M_PI * excitation.partials[m].freq_hz;
+        }
+        assert_near(struck.kink_per_s[ear], slope, 1e-9 * fabs(slope));
+    }
+    small_set_finish(&small);
+}
+
+/* The level of a blow toward the listener: 20 log10(A / sqrt 2 / 20 uPa) of the amplitudes above.
+ */
+static void strike_levels_are_those_of_the_amplitudes(void **state)
+{
+    (void)state;
+    double level_db[WP_PARTIALS_MAX];
+    prepare(0.0, 0, 1, RATE_HZ);
+    const struct wp_tube *tube = &small.chime->tubes[0];
+    struct wp_contact contact;
+    const double height_m = small.layout.strike_height_m[0];
+    wp_contact_solve(&contact, &small.striker, tube, height_m, 0.3);
+    const struct wp_strike strike = {
+        0.0, 0, 0.3, excitation.head.bearing_deg, height_m, contact.impulse_n_s};
+    wp_excitation_strike(&excitation, &small.striker, &strike, &struck);
+    wp_strike_levels(&small.context, 0, 0.3, level_db);
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const double pa = fabs(struck.amplitude[0][i]) * 20.0 / sqrt(2.0);
+        assert_near(level_db[i], 20.0 * log10(pa / 20e-6), 1e-6);
+    }
+    /* A tone of 1 Pa peak is 91 dB: the loudest partial of a light blow at 3 m is far below, and
+     * well above the threshold of hearing (common practice, no source). */
+    double loudest_db = 0.0;
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        loudest_db = fmax(loudest_db, level_db[i]);
+    }
+    assert_true(loudest_db > 30.0 && loudest_db < 90.0);
+    small_set_finish(&small);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(ideal_blow_gives_shape_times_impulse_over_mass),
+        cmocka_unit_test(soft_blow_weighs_partials_by_its_spectrum),
+        cmocka_unit_test(perfect_tube_radiates_as_a_cosine),
+        cmocka_unit_test(split_partials_share_the_blow),
+        cmocka_unit_test(partials_past_half_the_rate_are_left_out),
+        cmocka_unit_test(kink_is_the_sum_of_all_slopes),
+        cmocka_unit_test(strike_levels_are_those_of_the_amplitudes),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,282 @@
+/* SPDX-License-Identifier: MIT */
+/* The line from strikes to frames. */
+
+#include "../small_set.h"
+
+#include <stdlib.h>
+
+#include "windpeal/peal.h"
+
+enum { RATE_HZ = 48000, N_FRAMES = 6000 };
+
+static struct small_set small;
+
+/* Strikes at awkward places: fractions of a frame, block borders, two at once. */
+static const struct wp_strike STRIKES[] = {
+    {0.0, 0, 0.3, 20.0, 0.03, 0.005},         {0.01234567, 1, 0.5, 120.0, 0.03, 0.008},
+    {0.05333333, 2, 0.2, 300.0, 0.03, 0.004}, {0.05333333, 0, 0.9, 20.0, 0.02, 0.015},
+    {0.05334, 1, 0.1, 77.0, 0.04, 0.002},     {0.0959, 2, 0.4, 190.0, 0.03, 0.006},
+};
+
+enum { N_STRIKES = sizeof STRIKES / sizeof STRIKES[0] };
+
+static struct wp_peal *peal_of(const struct wp_strike *strikes, size_t n_strikes,
+                               enum wp_channels channels)
+{
+    static struct wp_strike_list list;
+    static struct wp_strike items[2000];
+    assert_true(n_strikes <= sizeof items / sizeof items[0]);
+    for (size_t i = 0; i < n_strikes; i++) {
+        items[i] = strikes[i];
+    }
+    list = (struct wp_strike_list){items, n_strikes};
+    const struct wp_peal_config config = {
+        .set = &small.set,
+        .chime = small.chime,
+        .strikes = &list,
+        .duration_s = 10.0,
+        .rate_hz = RATE_HZ,
+        .channels = channels,
+    };
+    struct wp_diags diags;
+    struct wp_peal *peal;
+    wp_diags_init(&diags);
+    assert_int_equal(wp_peal_create(&peal, &config, &diags), WP_OK);
+    return peal;
+}
+
+static float *render(const struct wp_strike *strikes, size_t n_strikes, enum wp_channels channels,
+                     size_t piece)
+{
+    struct wp_peal *peal = peal_of(strikes, n_strikes, channels);
+    const size_t n_channels = (size_t)wp_peal_channels(peal);
+    float *frames = calloc(n_channels * N_FRAMES, sizeof *frames);
+    assert_non_null(frames);
+    for (size_t done = 0; done < N_FRAMES; done += piece) {
+        const size_t n = N_FRAMES - done < piece ? N_FRAMES - done : piece;
+        wp_peal_render(peal, frames + done * n_channels, n);
+    }
+    wp_peal_destroy(peal);
+    return frames;
+}
+
+static int prepare_set(void **state)
+{
+    (void)state;
+    small_set_describe(&small.set, 3);
+    small.set.tubes[1].ovality_01 = 0.004;
+    small_set_solve(&small);
+    return 0;
+}
+
+static int finish_set(void **state)
+{
+    (void)state;
+    small_set_finish(&small);
+    return 0;
+}
+
+static void block_size_does_not_change_a_bit(void **state)
+{
+    (void)state;
+    float *whole = render(STRIKES, N_STRIKES, WP_STEREO, N_FRAMES);
+    const size_t pieces[] = {1, 7, 64, 255, 256, 257, 1000};
+    for (size_t i = 0; i < sizeof pieces / sizeof pieces[0]; i++) {
+        float *split = render(STRIKES, N_STRIKES, WP_STEREO, pieces[i]);
+        assert_memory_equal(whole, split, 2 * N_FRAMES * sizeof *whole);
+        free(split);
+    }
+    free(whole);
+}
+
+static void stems_sum_to_the_mix(void **state)
+{
+    (void)state;
+    static float mix[2 * N_FRAMES];
+    static float tracks[3][2 * N_FRAMES];
+    float *whole = render(STRIKES, N_STRIKES, WP_STEREO, N_FRAMES);
+    struct wp_peal *peal = peal_of(STRIKES, N_STRIKES, WP_STEREO);
+    for (size_t done = 0; done < N_FRAMES; done += 500) {
+        float *stems[3] = {tracks[0] + 2 * done, tracks[1] + 2 * done, tracks[2] + 2 * done};
+        wp_peal_render_stems(peal, mix + 2 * done, stems, 500);
+    }
+    wp_peal_destroy(peal);
+    assert_memory_equal(whole, mix, sizeof mix);
+    size_t n_sounding = 0;
+    for (size_t i = 0; i < 2 * N_FRAMES; i++) {
+        assert_true(tracks[0][i] + tracks[1][i] + tracks[2][i] == mix[i]);
+        n_sounding += tracks[1][i] != 0.0f;
+    }
+    assert_true(n_sounding > N_FRAMES);
+    free(whole);
+}
+
+static void one_channel_a_tube_sums_to_mono(void **state)
+{
+    (void)state;
+    float *mono = render(STRIKES, N_STRIKES, WP_MONO, 999);
+    float *tubes = render(STRIKES, N_STRIKES, WP_TUBES, 333);
+    for (size_t i = 0; i < N_FRAMES; i++) {
+        assert_true(tubes[3 * i] + tubes[3 * i + 1] + tubes[3 * i + 2] == mono[i]);
+    }
+    free(mono);
+    free(tubes);
+}
+
+static void strikes_superpose(void **state)
+{
+    (void)state;
+    float *all = render(STRIKES, N_STRIKES, WP_MONO, N_FRAMES);
+    static double sum[N_FRAMES];
+    for (size_t i = 0; i < N_FRAMES; i++) {
+        sum[i] = 0.0;
+    }
+    double peak = 0.0;
+    for (size_t s = 0; s < N_STRIKES; s++) {
+        float *one = render(&STRIKES[s], 1, WP_MONO, N_FRAMES);
+        for (size_t i = 0; i < N_FRAMES; i++) {
+            sum[i] += (double)one[i];
+            peak = fmax(peak, fabs((double)one[i]));
+        }
+        free(one);
+    }
+    for (size_t i = 0; i < N_FRAMES; i++) {
+        assert_near(all[i], sum[i], 1e-6 * peak);
+    }
+    free(all);
+}
+
+/* Far more strikes than wait for one block: none is lost, all sound in their places. */
+static void crowd_of_strikes_is_not_thinned(void **state)
+{
+    (void)state;
+    static struct wp_strike crowd[1500];
+    struct wp_strike strong = blow_at(0.02, 0, 20.0);
+    for (size_t i = 0; i < 1500; i++) {
+        crowd[i] = strong;
+        crowd[i].impulse_n_s = strong.impulse_n_s / 1500.0;
+    }
+    float *many = render(crowd, 1500, WP_MONO, N_FRAMES);
+    float *one = render(&strong, 1, WP_MONO, N_FRAMES);
+    double peak = 0.0;
+    for (size_t i = 0; i < N_FRAMES; i++) {
+        peak = fmax(peak, fabs((double)one[i]));
+    }
+    /* 1500 / 128 blocks of 256 frames later everybody has joined. */
+    for (size_t i = 960 + 13 * 256; i < N_FRAMES; i++) {
+        assert_near(many[i], one[i], 1e-4 * peak);
+    }
+    free(many);
+    free(one);
+}
+
+static void silence_before_and_without_strikes(void **state)
+{
+    (void)state;
+    const struct wp_strike late = blow_at(0.05, 1, 20.0);
+    float *frames = render(&late, 1, WP_STEREO, N_FRAMES);
+    float *none = render(NULL, 0, WP_STEREO, N_FRAMES);
+    /* The ears are at most 0.0875 m nearer than the head's middle: 13 frames. */
+    for (size_t i = 0; i < 2 * (2400 - 13); i++) {
+        assert_true(frames[i] == 0.0f);
+    }
+    for (size_t i = 0; i < 2 * N_FRAMES; i++) {
+        assert_true(none[i] == 0.0f);
+    }
+    free(frames);
+    free(none);
+}
+
+static void strikes_end_with_the_duration(void **state)
+{
+    (void)state;
+    struct wp_strike items[2] = {blow_at(0.01, 0, 20.0), blow_at(0.05, 1, 20.0)};
+    const struct wp_strike_list list = {items, 2};
+    struct wp_peal_config config = {
+        .set = &small.set,
+        .chime = small.chime,
+        .strikes = &list,
+        .duration_s = 0.05,
+        .rate_hz = RATE_HZ,
+        .channels = WP_TUBES,
+    };
+    static float frames[3 * N_FRAMES];
+    struct wp_diags diags;
+    struct wp_peal *peal;
+    struct wp_variety variety;
+    wp_diags_init(&diags);
+    assert_int_equal(wp_peal_create(&peal, &config, &diags), WP_OK);
+    wp_peal_render(peal, frames, N_FRAMES);
+    wp_peal_variety(peal, &variety);
+    wp_peal_destroy(peal);
+    assert_int_equal(variety.n_strikes, 1);
+    assert_near(variety.duration_s, 0.05, 1e-12);
+    for (size_t i = 0; i < N_FRAMES; i++) {
+        assert_true(frames[3 * i + 1] == 0.0f);
+    }
+}
+
+static void ring_out_follows_the_slowest_partial(void **state)
+{
+    (void)state;
+    struct wp_peal *peal = peal_of(NULL, 0, WP_MONO);
+    double slowest_s = 0.0;
+    for (size_t t = 0; t < 3; t++) {
+        for (size_t i = 0; i < small.chime->tubes[t].n_partials; i++) {
+            slowest_s = fmax(slowest_s, small.chime->tubes[t].partials[i].t60_s);
+        }
+    }
+    assert_near(wp_peal_ring_out_s(peal, 60.0), slowest_s, 1e-12);
+    assert_near(wp_peal_ring_out_s(peal, 80.0), slowest_s * 80.0 / 60.0, 1e-9);
+    wp_peal_destroy(peal);
+}
+
+static void tube_straight_ahead_is_heard_alike_by_both_ears(void **state)
+{
+    (void)state;
+    struct small_set one;
+    memset(&one, 0, sizeof one);
+    small_set_describe(&one.set, 1); /* the first tube of a ring stands north */
+    one.set.listener_bearing_deg = 0.0;
+    small_set_solve(&one);
+    struct wp_strike items[1] = {blow_at(0.01, 0, 0.0)};
+    const struct wp_strike_list list = {items, 1};
+    const struct wp_peal_config config = {
+        .set = &one.set,
+        .chime = one.chime,
+        .strikes = &list,
+        .duration_s = 1.0,
+        .rate_hz = RATE_HZ,
+        .channels = WP_STEREO,
+    };
+    static float frames[2 * N_FRAMES];
+    struct wp_diags diags;
+    struct wp_peal *peal;
+    wp_diags_init(&diags);
+    assert_int_equal(wp_peal_create(&peal, &config, &diags), WP_OK);
+    wp_peal_render(peal, frames, N_FRAMES);
+    wp_peal_destroy(peal);
+    double peak = 0.0;
+    for (size_t i = 0; i < N_FRAMES; i++) {
+        peak = fmax(peak, fabs((double)frames[2 * i]));
+        assert_near(frames[2 * i], frames[2 * i + 1], 1e-6 * peak);
+    }
+    assert_true(peak > 0.0);
+    small_set_finish(&one);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(block_size_does_not_change_a_bit),
+        cmocka_unit_test(stems_sum_to_the_mix),
+        cmocka_unit_test(one_channel_a_tube_sums_to_mono),
+        cmocka_unit_test(strikes_superpose),
+        cmocka_unit_test(crowd_of_strikes_is_not_thinned),
+        cmocka_unit_test(silence_before_and_without_strikes),
+        cmocka_unit_test(strikes_end_with_the_duration),
+        cmocka_unit_test(ring_out_follows_the_slowest_partial),
+        cmocka_unit_test(tube_straight_ahead_is_heard_alike_by_both_ears),
+    };
+    return cmocka_run_group_tests(tests, prepare_set, finish_set);
+}
