@@ -46,6 +46,9 @@ enum wp_status app_render_run(struct app_session *session)
             status = print_result(job, is_json, &result);
         }
     }
+    if (!status) {
+        app_render_job_note(job);
+    }
     app_render_job_finish(job);
     free(job);
     return status;

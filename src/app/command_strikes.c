@@ -8,7 +8,6 @@
 #include "app/interrupt.h"
 #include "app/json_text.h"
 #include "app/progress.h"
-#include "app/report.h"
 #include "app/set_source.h"
 #include "app/text_file.h"
 #include "app/variety_report.h"
@@ -105,7 +104,7 @@ static void print_report(FILE *out, const struct app_session *session, const str
                          const struct app_weather *source, const struct wp_variety *variety)
 {
     const char *path = session->arguments.text[APP_OUTPUT];
-    fprintf(out, "%s in %s, seed %llu\n", loaded->set.name, source->weather.file,
+    fprintf(out, "%s in %s, seed %llu\n", loaded->set.name, source->name,
             (unsigned long long)source->wind.seed);
     app_variety_print(out, variety);
     if (path && !app_is_stdout(path)) {
@@ -132,9 +131,10 @@ enum wp_status app_strikes_run(struct app_session *session)
     }
     if (!status) {
         app_weather_hang(&source, arguments, &loaded.set);
-        app_report_warnings(&session->diags);
-        app_weather_note(&source, &loaded.set);
         status = make_strikes(session, &loaded, &source, &variety);
+    }
+    if (!status) {
+        app_weather_note(&source, &loaded.set);
     }
     if (!status && arguments->is_given[APP_JSON]) {
         status = app_json_print(app_variety_describe(&variety));

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* The command tubes: every tube's length, pitch, partials and supports. */
 #include "app/command.h"
-#include "app/report.h"
 #include "app/tube_report.h"
 
 enum wp_status app_tubes_run(struct app_session *session)
@@ -15,9 +14,6 @@ enum wp_status app_tubes_run(struct app_session *session)
     }
     struct app_set loaded;
     enum wp_status status = app_set_load(&loaded, arguments->operands[0], &config, &session->diags);
-    if (!status) {
-        app_report_warnings(&session->diags);
-    }
     if (!status && arguments->is_given[APP_JSON]) {
         status = app_tube_report_print_json(&loaded);
     } else if (!status) {

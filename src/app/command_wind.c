@@ -7,7 +7,6 @@
 #include "app/interrupt.h"
 #include "app/json_text.h"
 #include "app/progress.h"
-#include "app/report.h"
 #include "app/text_file.h"
 #include "app/weather_source.h"
 
@@ -127,7 +126,7 @@ static void print_report(FILE *out, const struct app_weather *source)
     double mean_m_s;
     double max_gust_m_s;
     wp_weather_summary(weather, &mean_m_s, &max_gust_m_s);
-    fprintf(out, "%s: %s\n", weather->file, weather->format);
+    fprintf(out, "%s: %s\n", source->name, weather->format);
     print_columns(out, weather);
     fprintf(out, "  records      %zu, one every %g s; %zu without a mean wind, %zu rejected\n",
             weather->n_records, weather->interval_s, weather->n_missing, weather->n_rejected);
@@ -136,7 +135,7 @@ static void print_report(FILE *out, const struct app_weather *source)
         char end[32];
         wp_time_format(source->span_start_s, start, sizeof start);
         wp_time_format(source->span_end_s, end, sizeof end);
-        fprintf(out, "  from         %s to %s\n", start, end);
+        fprintf(out, "  span         %s to %s\n", start, end);
     }
     fprintf(out, "  mean wind    %.2f m/s, strongest gust %.2f m/s\n", mean_m_s, max_gust_m_s);
     for (size_t i = 0; i < weather->n_notes; i++) {
@@ -246,11 +245,8 @@ enum wp_status app_wind_run(struct app_session *session)
     if (arguments->is_given[APP_EVERY]) {
         source.wind.step_s = arguments->number[APP_EVERY];
     }
-    if (!status) {
-        app_report_warnings(&session->diags);
-        if (arguments->is_given[APP_OUTPUT]) {
-            status = write_wind(session, &source);
-        }
+    if (!status && arguments->is_given[APP_OUTPUT]) {
+        status = write_wind(session, &source);
     }
     if (!status && arguments->is_given[APP_JSON]) {
         status = print_json(&source, arguments->is_given[APP_RECORDS]);

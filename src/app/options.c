@@ -291,7 +291,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
     [APP_SPEED_UNIT] = {.name = "unit",
                         .heading = reading_heading,
                         .kind = APP_CHOICE,
-                        .choices = {"m/s", "km/h", "mph", "kt", "ft/s"},
+                        .choices = {"m/s", "km/h", "mph", "kt", "ft/s", "bft"},
                         .commands = FOR_WEATHER,
                         .text = "unit of speeds whose unit the file does not tell; default m/s"},
     [APP_ZONE] = {.name = "tz",

@@ -5,8 +5,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "app/report.h"
-
 static const double default_duration_s = 600.0;
 
 /* A file from a strike list ends when the last strike has fallen by this much... */
@@ -92,11 +90,7 @@ static enum wp_status load_source(struct app_render_job *job, struct app_session
     job->is_from_weather = true;
     const enum wp_status status = app_weather_load(&job->source, arguments, arguments->operands[1],
                                                    default_duration_s, &session->diags);
-    if (!status) {
-        app_weather_hang(&job->source, arguments, &job->loaded.set);
-        app_report_warnings(&session->diags);
-        app_weather_note(&job->source, &job->loaded.set);
-    }
+    app_weather_hang(&job->source, arguments, &job->loaded.set);
     return status;
 }
 
@@ -171,8 +165,6 @@ enum wp_status app_render_job_plan(struct app_render_job *job, struct app_sessio
         status = app_set_load(&job->loaded, arguments->operands[0], &config, &session->diags);
     }
     if (!status) {
-        app_report_warnings(&session->diags);
-        app_set_note_warnings(&job->loaded);
         status = load_source(job, session);
     }
     if (!status) {
@@ -190,6 +182,14 @@ uint64_t app_render_job_bytes(const struct app_render_job *job)
 double app_render_job_duration_s(const struct app_render_job *job)
 {
     return (double)job->n_frames / job->peal.rate_hz;
+}
+
+void app_render_job_note(const struct app_render_job *job)
+{
+    app_set_note(&job->loaded);
+    if (job->is_from_weather) {
+        app_weather_note(&job->source, &job->loaded.set);
+    }
 }
 
 void app_render_job_finish(struct app_render_job *job)

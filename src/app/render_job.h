@@ -47,6 +47,9 @@ uint64_t app_render_job_bytes(const struct app_render_job *job);
 /* Length of the file. */
 double app_render_job_duration_s(const struct app_render_job *job);
 
+/* Prints on stderr what set and weather leave to be known. */
+void app_render_job_note(const struct app_render_job *job);
+
 /* Frees what the job owns. */
 void app_render_job_finish(struct app_render_job *job);
 

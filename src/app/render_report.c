@@ -27,15 +27,11 @@ static void print_source(FILE *out, const struct app_render_job *job)
         fprintf(out, "strikes from a list of %zu\n", job->strikes.n_items);
         return;
     }
-    fprintf(out, "weather      %s", job->source.weather.file);
+    fprintf(out, "weather      %s", job->source.name);
     if (job->date[0]) {
         fprintf(out, " from %s", job->date);
     }
-    if (job->source.wind.is_as_given) {
-        fputs(", wind as given\n", out);
-    } else {
-        fprintf(out, ", set hanging at %g m\n", job->source.wind.height_m);
-    }
+    fputs(", as the station reads it\n", out);
 }
 
 static void print_file(FILE *out, const struct app_render_job *job)

@@ -4,7 +4,6 @@
 
 #include <dirent.h>
 #include <limits.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -117,15 +116,11 @@ void app_set_finish(struct app_set *loaded)
     loaded->chime = NULL;
 }
 
-void app_set_note_warnings(const struct app_set *loaded)
+void app_set_note(const struct app_set *loaded)
 {
-    const struct wp_chime *chime = loaded->chime;
-    for (size_t i = 0; i < chime->n_warnings; i++) {
-        const struct wp_chime_warning *warning = &chime->warnings[i];
-        if (warning->tube == SIZE_MAX) {
-            app_note("%s", warning->text);
-        } else {
-            app_note("tube %zu: %s", warning->tube + 1, warning->text);
-        }
+    const size_t n = loaded->chime->n_warnings;
+    if (n > 0) {
+        app_note("%zu %s on the tubes; windpeal tubes %s shows them", n,
+                 n == 1 ? "remark" : "remarks", loaded->set.file);
     }
 }

@@ -32,7 +32,7 @@ enum wp_status app_set_load(struct app_set *loaded, const char *name,
 /* Frees what the set owns. */
 void app_set_finish(struct app_set *loaded);
 
-/* Prints what the maker should know about the tubes as notes on stderr. */
-void app_set_note_warnings(const struct app_set *loaded);
+/* Notes on stderr how many remarks on the tubes there are, and where they are told. */
+void app_set_note(const struct app_set *loaded);
 
 #endif

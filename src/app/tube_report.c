@@ -14,6 +14,9 @@
 /* Standard acceleration of free fall, CGPM 1901. */
 static const double gravity_m_s2 = 9.80665;
 
+/* International yard and pound agreement, 1959. */
+static const double inch_m = 0.0254;
+
 enum { INCH_DENOMINATOR = 64, N_TOLD_T60 = 4 };
 
 /* A gentle hit. */
@@ -36,6 +39,17 @@ static void print_length(const struct app_tube_report *report, double length_m, 
     printf("  %*s", width, text);
 }
 
+/* Diameters and walls are bought by decimals, not cut by fractions. */
+static void format_section(const struct app_tube_report *report, double size_m, char *text,
+                           size_t text_size)
+{
+    if (report->is_in_inches) {
+        snprintf(text, text_size, "%.3f in", size_m / inch_m);
+    } else {
+        snprintf(text, text_size, "%.2f mm", 1000.0 * size_m);
+    }
+}
+
 /* What all tubes have in common is said once, above the table. */
 static void print_stock_line(const struct app_tube_report *report)
 {
@@ -55,8 +69,8 @@ static void print_stock_line(const struct app_tube_report *report)
     }
     char outside[32];
     char wall[32];
-    format_length(report, first->outer_diameter_m, outside, sizeof outside);
-    format_length(report, first->wall_m, wall, sizeof wall);
+    format_section(report, first->outer_diameter_m, outside, sizeof outside);
+    format_section(report, first->wall_m, wall, sizeof wall);
     printf(" of %s, %s outside", first->material.name, outside);
     if (first->is_solid) {
         puts(", solid");

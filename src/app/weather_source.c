@@ -184,6 +184,25 @@ static enum wp_status load_fixed(struct app_weather *source, const struct app_ar
                             given[APP_GUST] ? number[APP_GUST] : (double)NAN, from_deg, duration_s);
 }
 
+/* A file is known by its name, a fixed wind by its strength. */
+static void name_weather(struct app_weather *source)
+{
+    const struct wp_weather *weather = &source->weather;
+    if (source->is_clocked) {
+        snprintf(source->name, sizeof source->name, "%s", weather->file);
+        return;
+    }
+    double mean_m_s;
+    double gust_m_s;
+    wp_weather_summary(weather, &mean_m_s, &gust_m_s);
+    const int used =
+        snprintf(source->name, sizeof source->name, "a steady wind of %.1f m/s", mean_m_s);
+    if (gust_m_s > mean_m_s) {
+        snprintf(source->name + used, sizeof source->name - (size_t)used, " with gusts of %.1f m/s",
+                 gust_m_s);
+    }
+}
+
 static enum wp_status load_records(struct app_weather *source,
                                    const struct app_arguments *arguments, const char *file,
                                    struct wp_diags *diags)
@@ -200,6 +219,7 @@ static enum wp_status load_records(struct app_weather *source,
                                        : load_fixed(source, arguments, diags);
     if (!status) {
         wp_weather_span(&source->weather, &source->span_start_s, &source->span_end_s);
+        name_weather(source);
     }
     return status;
 }
@@ -233,24 +253,23 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
 void app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
                       const struct wp_set *set)
 {
-    source->wind.is_as_given = !set;
+    const bool is_height_given = arguments->is_given[APP_HEIGHT];
+    source->is_height_idle = set && is_height_given;
     if (set) {
         source->wind.height_m = set->site_height_m;
         source->wind.roughness_m = set->site_roughness_m;
     }
-    if (arguments->is_given[APP_HEIGHT]) {
+    if (is_height_given) {
         source->wind.height_m = arguments->number[APP_HEIGHT];
-        source->wind.is_as_given = false;
     }
-    if (arguments->is_given[APP_NO_HEIGHT_CHANGE]) {
-        source->wind.is_as_given = true;
-    }
+    /* A set's statistical drive stands for a controller, which gets the station's readings. */
+    source->wind.is_as_given = set || !is_height_given;
 }
 
 void app_weather_note(const struct app_weather *source, const struct wp_set *set)
 {
     for (size_t i = 0; i < source->weather.n_notes; i++) {
-        app_note("%s: %s", source->weather.file, source->weather.notes[i]);
+        app_note("%s: %s", source->name, source->weather.notes[i]);
     }
     const double end_s = source->wind.start_s + source->duration_s;
     if (source->is_clocked && end_s > source->span_end_s + 0.5) {
@@ -259,7 +278,12 @@ void app_weather_note(const struct app_weather *source, const struct wp_set *set
         app_note("the weather ends at %s; its last record is held for the remaining %.0f s", end,
                  end_s - source->span_end_s);
     }
-    if (source->weather.interval_s > set->drive.update_s) {
+    if (source->is_height_idle) {
+        app_note(
+            "--height changes nothing: this set's drive acts on the station's readings, not on "
+            "the wind where it hangs");
+    }
+    if (source->is_clocked && source->weather.interval_s > set->drive.update_s) {
         app_note("records come every %g s, the drive reads every %g s: generated wind, averaged "
                  "over %g s, stands in between",
                  source->weather.interval_s, set->drive.update_s, set->drive.update_s);

@@ -20,7 +20,9 @@ struct app_weather {
     double span_end_s;
     double utc_offset_s; /* of the zone in which the user gives times */
     double duration_s;
-    bool is_clocked; /* the records have dates: a file, not a fixed wind */
+    bool is_clocked;     /* the records have dates: a file, not a fixed wind */
+    bool is_height_idle; /* a height was given to a drive that does not feel it */
+    char name[256];      /* the file, or what the fixed wind is, for reports */
 };
 
 /* Seed when none is given. */
@@ -43,7 +45,10 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
                                 const char *file, double default_duration_s,
                                 struct wp_diags *diags);
 
-/* Sets height and ground from a set (NULL: the wind as given) and the command line. */
+/*
+ * Sets height and ground from a set and the command line. Without a set the wind is taken as given
+ * unless a height is; with one it is taken as given too, since its drive reads the station.
+ */
 void app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
                       const struct wp_set *set);
 

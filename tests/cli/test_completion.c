@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: MIT */
+/* The bash completion, asked as bash asks it. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "claims.h"
+
+/* What completes the last of the words, blanks between. WINDPEAL_COMPLETION is the script. */
+static void complete(const char *words, int last, char *answer, size_t answer_size)
+{
+    char command[4300];
+    snprintf(command, sizeof command,
+             "bash -c 'source \"$WINDPEAL_COMPLETION\"; COMP_WORDS=(%s); COMP_CWORD=%d; _windpeal; "
+             "echo \"${COMPREPLY[*]}\"' > answer.txt",
+             words, last);
+    assert_int_equal(system(command), 0);
+    char *text = program_read_file("answer.txt", NULL);
+    snprintf(answer, answer_size, "%s", text);
+    free(text);
+}
+
+static void commands_complete(void **state)
+{
+    (void)state;
+    char answer[512];
+    complete("windpeal ren", 1, answer, sizeof answer);
+    assert_string_equal(answer, "render\n");
+    complete("windpeal pl", 1, answer, sizeof answer);
+    assert_string_equal(answer, "\n");
+}
+
+static void options_complete_by_command(void **state)
+{
+    (void)state;
+    char answer[512];
+    complete("windpeal tubes --ru", 2, answer, sizeof answer);
+    assert_string_equal(answer, "--rule\n");
+    complete("windpeal render --ru", 2, answer, sizeof answer);
+    assert_string_equal(answer, "\n");
+}
+
+static void choices_and_files_complete(void **state)
+{
+    (void)state;
+    char answer[512];
+    complete("windpeal render --level b", 3, answer, sizeof answer);
+    assert_string_equal(answer, "broadcast\n");
+    complete("windpeal tubes fou", 2, answer, sizeof answer);
+    assert_string_equal(answer, PROGRAM_SET "\n");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(commands_complete),
+        cmocka_unit_test(options_complete_by_command),
+        cmocka_unit_test(choices_and_files_complete),
+    };
+    return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
+}

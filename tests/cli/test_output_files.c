@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: MIT */
+/* What happens to output files when something goes wrong. */
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#include "claims.h"
+#include "sound.h"
+
+static void existing_output_is_refused(void **state)
+{
+    (void)state;
+    static const char *const commands[][8] = {
+        {"render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "there.wav", "--duration", "1 s", NULL},
+        {"strikes", PROGRAM_SET, PROGRAM_WEATHER, "-o", "there.csv", NULL},
+        {"wind", PROGRAM_WEATHER, "-o", "there.csv", NULL},
+    };
+    program_write_file("there.wav", "mine");
+    program_write_file("there.csv", "mine");
+    for (size_t i = 0; i < 3; i++) {
+        claim_fails(2, commands[i], WORDS("there", "exists", "--overwrite"));
+    }
+    char *text = program_read_file("there.wav", NULL);
+    assert_string_equal(text, "mine");
+    free(text);
+    text = program_read_file("there.csv", NULL);
+    assert_string_equal(text, "mine");
+    free(text);
+}
+
+static void overwrite_replaces(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("there.csv", "mine");
+    RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "-o", "there.csv", "--overwrite");
+    claim_exit(&run, 0);
+    char *text = program_read_file("there.csv", NULL);
+    assert_int_equal(strncmp(text, "t_s,", 4), 0);
+    free(text);
+    program_run_finish(&run);
+}
+
+static void folder_that_cannot_be_written_is_the_systems_fault(void **state)
+{
+    (void)state;
+    claim_fails(1, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "-o", "none/list.csv"),
+                WORDS("none/list.csv"));
+    claim_fails(1, WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "none/out.wav"),
+                WORDS("none/out.wav"));
+    if (geteuid() == 0) {
+        return; /* permissions do not hold for the superuser */
+    }
+    assert_int_equal(mkdir("locked", 0500), 0);
+    claim_fails(1, WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "locked/out.wav"),
+                WORDS("locked/out.wav"));
+}
+
+static void ending_decides_on_the_format(void **state)
+{
+    (void)state;
+    claim_fails(2, WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "out.mp3"),
+                WORDS("out.mp3", ".wav"));
+}
+
+/* /dev/full takes no byte: full(4) of the Linux manual. */
+static void full_device_is_the_systems_fault(void **state)
+{
+    (void)state;
+    claim_fails(1, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "-o", "/dev/full"),
+                WORDS("/dev/full", "No space left"));
+    claim_fails(1, WORDS("wind", PROGRAM_WEATHER, "-o", "/dev/full"),
+                WORDS("/dev/full", "No space left"));
+    struct stat facts;
+    assert_int_equal(stat("/dev/full", &facts), 0);
+    assert_true(S_ISCHR(facts.st_mode));
+}
+
+/* A limit on the size of files stands in for a disk that fills up in the middle. */
+static void disk_that_fills_up_leaves_no_result(void **state)
+{
+    (void)state;
+    struct rlimit before;
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &before), 0);
+    const struct rlimit small = {.rlim_cur = 20000, .rlim_max = before.rlim_max};
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
+    claim_fails(1, WORDS("wind", PROGRAM_WEATHER, "-o", "full.csv"), WORDS("full.csv"));
+    claim_fails(1, WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "full.wav"),
+                WORDS("full.wav"));
+    claim_fails(1, WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "full.flac"),
+                WORDS("full.flac"));
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
+    assert_false(program_has_file("full.csv"));
+    assert_false(program_has_file("full.csv.part"));
+    assert_false(program_has_file("full.wav"));
+    assert_false(program_has_file("full.flac"));
+}
+
+static void failed_input_leaves_no_output(void **state)
+{
+    (void)state;
+    claim_fails(2, WORDS("render", PROGRAM_SET, "none.csv", "-o", "fail.wav"), WORDS("none.csv"));
+    claim_fails(2, WORDS("strikes", "none.yaml", PROGRAM_WEATHER, "-o", "fail.csv"),
+                WORDS("none.yaml"));
+    assert_false(program_has_file("fail.wav"));
+    assert_false(program_has_file("fail.wav.part"));
+    assert_false(program_has_file("fail.csv"));
+    assert_false(program_has_file("fail.csv.part"));
+}
+
+static void pause_ms(long duration_ms)
+{
+    const struct timespec pause = {duration_ms / 1000, duration_ms % 1000 * 1000000};
+    nanosleep(&pause, NULL);
+}
+
+/* Starts a rendering of two hours at a level and stops it after a while; its exit code. */
+static int stop_rendering(int signal_number, const char *level, long after_ms)
+{
+    remove("long.wav.part");
+    const pid_t pid = program_start(WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "long.wav",
+                                          "--duration", "2 h", "--level", level));
+    pause_ms(after_ms);
+    kill(pid, signal_number);
+    return program_wait(pid);
+}
+
+/* Expects the signal's exit code and a part that plays and is named. */
+static void claim_stoppable(int signal_number, const char *level)
+{
+    int exit_code = -1;
+    /* A signal before the rendering has begun just ends the program; a slow machine needs time. */
+    for (long after_ms = 100; exit_code < 0 && after_ms < 20000; after_ms *= 2) {
+        exit_code = stop_rendering(signal_number, level, after_ms);
+    }
+    assert_int_equal(exit_code, 128 + signal_number);
+    assert_false(program_has_file("long.wav"));
+    char *text = program_read_file("start.err", NULL);
+    claim_holds(text, "long.wav.part");
+    free(text);
+    struct sound sound;
+    sound_load(&sound, "long.wav.part");
+    assert_true(sound.info.frames > 0);
+    sound_finish(&sound);
+}
+
+static void stopped_rendering_leaves_a_playable_part(void **state)
+{
+    (void)state;
+    claim_stoppable(SIGINT, "calibrated");
+    claim_stoppable(SIGTERM, "calibrated");
+}
+
+static void rendering_stopped_while_metering_leaves_a_beginning(void **state)
+{
+    (void)state;
+    claim_stoppable(SIGINT, "web");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(existing_output_is_refused),
+        cmocka_unit_test(overwrite_replaces),
+        cmocka_unit_test(folder_that_cannot_be_written_is_the_systems_fault),
+        cmocka_unit_test(ending_decides_on_the_format),
+        cmocka_unit_test(full_device_is_the_systems_fault),
+        cmocka_unit_test(disk_that_fills_up_leaves_no_result),
+        cmocka_unit_test(failed_input_leaves_no_output),
+        cmocka_unit_test(stopped_rendering_leaves_a_playable_part),
+        cmocka_unit_test(rendering_stopped_while_metering_leaves_a_beginning),
+    };
+    return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
+}

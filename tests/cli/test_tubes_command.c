@@ -1,0 +1,224 @@
+/* SPDX-License-Identifier: MIT */
+/* windpeal tubes: the table, the JSON, and set files that are wrong. */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include <cmocka.h>
+
+#include "claims.h"
+
+static void table_has_a_line_a_tube(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "tubes", PROGRAM_SET);
+    claim_exit(&run, 0);
+    claim_holds(run.out, "\n   1  A4 ");
+    claim_holds(run.out, "\n   4  E5 ");
+    claim_holds(run.out, "+-43 cents");
+    claim_holds(run.out, "Hanging load");
+    claim_holds(run.out, "Local codes");
+    assert_null(strstr(run.out, "\033["));
+    program_run_finish(&run);
+}
+
+static void inches_are_fractions(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "tubes", PROGRAM_SET, "--units", "inch", "--rule", "1/32 in");
+    claim_exit(&run, 0);
+    claim_holds(run.out, " in ");
+    claim_holds(run.out, "cents");
+    assert_null(strstr(run.out, " mm"));
+    program_run_finish(&run);
+}
+
+static json_t *tubes_json(const char *option, const char *value)
+{
+    struct program_run run;
+    RUN(&run, "tubes", PROGRAM_SET, "--json", option, value);
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    program_run_finish(&run);
+    return root;
+}
+
+/* Names of the fields that scripts rely on. */
+static void json_has_every_field(void **state)
+{
+    (void)state;
+    static const char *const numbers[] = {"number",   "length_m", "cut_length_m",
+                                          "mass_kg",  "wall_m",   "outer_diameter_m",
+                                          "first_hz", "heard_hz", "ovalling_from_hz"};
+    static const char *const losses[] = {"material", "thermoelastic", "viscous", "radiation",
+                                         "support"};
+    json_t *root = tubes_json(NULL, NULL);
+    assert_true(json_is_array(json_object_get(root, "warnings")));
+    const json_t *tubes = json_object_get(root, "tubes");
+    assert_int_equal(json_array_size(tubes), 4);
+    const json_t *tube = json_array_get(tubes, 0);
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
+        claim_number(tube, numbers[i]);
+    }
+    assert_string_equal(json_string_value(json_object_get(tube, "note")), "A4");
+    assert_string_equal(json_string_value(json_object_get(tube, "heard_from")), "first partial");
+    assert_int_equal(json_array_size(json_object_get(tube, "support_m")), 2);
+    const json_t *partials = json_object_get(tube, "partials");
+    assert_true(json_array_size(partials) >= 12);
+    const json_t *first = json_array_get(partials, 0);
+    assert_string_equal(json_string_value(json_object_get(first, "family")), "bending");
+    assert_true(claim_number(first, "n") == 1.0);
+    assert_true(claim_number(first, "hz") > 0.0 && claim_number(first, "t60_s") > 0.0);
+    claim_number(first, "split_cents");
+    assert_non_null(json_object_get(first, "level_db"));
+    for (size_t i = 0; i < sizeof losses / sizeof losses[0]; i++) {
+        claim_number(json_object_get(first, "loss"), losses[i]);
+    }
+    json_decref(root);
+}
+
+/* Scientific pitch: A4 is 440 Hz (ISO 16:1975), C5 three equal-tempered semitones above it. */
+static void lengths_sound_their_notes(void **state)
+{
+    (void)state;
+    json_t *root = tubes_json(NULL, NULL);
+    const json_t *tubes = json_object_get(root, "tubes");
+    const double a4_hz = claim_number(json_array_get(tubes, 0), "first_hz");
+    const double c5_hz = claim_number(json_array_get(tubes, 1), "first_hz");
+    assert_true(fabs(a4_hz / 440.0 - 1.0) < 1e-4);
+    assert_true(fabs(c5_hz / (440.0 * pow(2.0, 3.0 / 12.0)) - 1.0) < 1e-4);
+    json_decref(root);
+}
+
+static void rule_rounds_the_cut_and_not_the_length(void **state)
+{
+    (void)state;
+    json_t *root = tubes_json("--rule", "5 mm");
+    const json_t *tube = json_array_get(json_object_get(root, "tubes"), 0);
+    const double cut_m = claim_number(tube, "cut_length_m");
+    assert_true(fabs(cut_m / 0.005 - round(cut_m / 0.005)) < 1e-6);
+    assert_true(fabs(cut_m - claim_number(tube, "length_m")) <= 0.0025 + 1e-9);
+    assert_true(fabs(cut_m - claim_number(tube, "length_m")) > 0.0);
+    json_decref(root);
+}
+
+/* The set of the folder with one text replaced; the file is called bad.yaml. */
+static void write_bad_set(const char *old, const char *new)
+{
+    char *text = program_read_file(PROGRAM_SET, NULL);
+    const char *at = strstr(text, old);
+    assert_non_null(at);
+    const size_t size = strlen(text) + strlen(new) + 1;
+    char *bad = malloc(size);
+    assert_non_null(bad);
+    snprintf(bad, size, "%.*s%s%s", (int)(at - text), text, new, at + strlen(old));
+    program_write_file("bad.yaml", bad);
+    free(bad);
+    free(text);
+}
+
+/* Replaces one text of the set and expects one line with the place and the parts. */
+static void claim_bad_set(const char *old, const char *new, const char *const parts[])
+{
+    write_bad_set(old, new);
+    claim_fails(2, WORDS("tubes", "bad.yaml"), parts);
+}
+
+static void mistakes_are_found_at_their_place(void **state)
+{
+    (void)state;
+    claim_bad_set("  mass:", "  mas:", WORDS("bad.yaml:12:3: ", "'mas'", "did you mean 'mass'?"));
+    claim_bad_set("32 mm", "32", WORDS("bad.yaml:4:19: ", "32"));
+    claim_bad_set("32 mm", "32 kg", WORDS("bad.yaml:4:19: ", "32 kg"));
+    claim_bad_set("1.6 mm", "17 mm", WORDS("bad.yaml:5:9: ", "17", "radius"));
+    claim_bad_set("[A4,", "[H4,", WORDS("bad.yaml:6:11: ", "H4"));
+    claim_bad_set("[A4,", "[C10,", WORDS("bad.yaml:6:11: ", "C10"));
+    claim_bad_set("aluminium 6063-T6", "alumnium 6063-T6", WORDS("bad.yaml:3:13: ", "aluminium"));
+}
+
+static void all_mistakes_come_in_one_run(void **state)
+{
+    (void)state;
+    program_write_file("bad.yaml", "name: Two mistakes\n"
+                                   "tubes:\n"
+                                   "  outer_diameter: 32\n"
+                                   "  wall: 1.6 mm\n"
+                                   "  notes: [A4, C5]\n"
+                                   "strikers:\n"
+                                   "  mass: 60 g\n");
+    struct program_run run;
+    RUN(&run, "tubes", "bad.yaml", "--json");
+    claim_exit(&run, 2);
+    claim_holds(run.err, "bad.yaml:3:19: ");
+    claim_holds(run.err, "bad.yaml:6:1: ");
+    json_t *root = program_json(&run);
+    const json_t *error = json_object_get(root, "error");
+    assert_string_equal(json_string_value(json_object_get(error, "file")), "bad.yaml");
+    assert_true(claim_number(error, "line") > 0.0);
+    assert_true(claim_number(error, "column") > 0.0);
+    assert_int_equal(json_array_size(json_object_get(root, "errors")), 2);
+    json_decref(root);
+    program_run_finish(&run);
+}
+
+static void keys_of_later_versions_are_refused(void **state)
+{
+    (void)state;
+    claim_bad_set("statistical: {calm_below: 0.5 m/s, busiest: 6 /s, full_at: 12 m/s}",
+                  "sail: {area: 80 cm2, below: 300 mm}",
+                  WORDS("bad.yaml:14:3: ", "sail", "not in this version"));
+}
+
+static void bare_name_is_a_preset(void **state)
+{
+    (void)state;
+    struct program_run run;
+    char *text = program_read_file(PROGRAM_SET, NULL);
+    mkdir("presets", 0700);
+    program_write_file("presets/orchard.yaml", text);
+    free(text);
+    RUN(&run, "tubes", "orchard");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "Four of a kind");
+    program_run_finish(&run);
+    claim_fails(2, WORDS("tubes", "orchart"), WORDS("orchart", "did you mean orchard?"));
+    claim_fails(2, WORDS("tubes", "missing.yaml"), WORDS("missing.yaml"));
+}
+
+static void full_standard_output_is_an_error(void **state)
+{
+    (void)state;
+    struct program_run run;
+    char command[4300];
+    snprintf(command, sizeof command, "'%s' tubes %s > /dev/full 2> full.err",
+             getenv("WINDPEAL_PROGRAM"), PROGRAM_SET);
+    const int result = system(command);
+    run.err = program_read_file("full.err", NULL);
+    assert_int_equal(result, 1 << 8);
+    claim_holds(run.err, "standard output");
+    free(run.err);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(table_has_a_line_a_tube),
+        cmocka_unit_test(inches_are_fractions),
+        cmocka_unit_test(json_has_every_field),
+        cmocka_unit_test(lengths_sound_their_notes),
+        cmocka_unit_test(rule_rounds_the_cut_and_not_the_length),
+        cmocka_unit_test(mistakes_are_found_at_their_place),
+        cmocka_unit_test(all_mistakes_come_in_one_run),
+        cmocka_unit_test(keys_of_later_versions_are_refused),
+        cmocka_unit_test(bare_name_is_a_preset),
+        cmocka_unit_test(full_standard_output_is_an_error),
+    };
+    return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
+}
