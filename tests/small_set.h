@@ -13,15 +13,12 @@
 
 #include <cmocka.h>
 
+#include "unit/near.h"
 #include "windpeal/chime.h"
 #include "windpeal/contact.h"
 #include "windpeal/layout.h"
 #include "windpeal/set.h"
 #include "windpeal/strike.h"
-
-/* In double, and false for NAN. */
-#define assert_near(got, wanted, within)                                                           \
-    assert_true(fabs((double)(got) - (double)(wanted)) <= (within))
 
 struct small_set {
     struct wp_set set;

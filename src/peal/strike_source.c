@@ -6,22 +6,18 @@
 #include <math.h>
 #include <string.h>
 
-/* A station's readings reach the drive as they are: what moves the striker is no wind at the set.
- */
 static enum wp_status start_drive(struct wp_strike_source *source,
                                   const struct wp_peal_config *config,
                                   const struct wp_strike_context *context)
 {
-    struct wp_wind_config wind = *config->wind;
-    wind.is_as_given = true;
-    enum wp_status status = wp_wind_create(&source->wind, &wind);
+    enum wp_status status = wp_wind_create(&source->wind, config->wind);
     if (status) {
         return status;
     }
     const struct wp_drive_config drive = {
         .context = context,
         .wind = source->wind,
-        .wind_step_s = wind.step_s,
+        .wind_step_s = config->wind->step_s,
         .seed = config->seed,
     };
     return wp_drive_create(&source->drive, &drive);

@@ -13,6 +13,7 @@
 
 #include <cmocka.h>
 
+#include "../unit/near.h"
 #include "synth/a_weighting.h"
 #include "windpeal/level.h"
 
@@ -35,10 +36,6 @@ static const struct row TABLE[] = {
 };
 
 static const int RATES_HZ[] = {44100, 48000, 88200, 96000};
-
-/* In double, and false for NAN. */
-#define assert_near(got, wanted, within)                                                           \
-    assert_true(fabs((double)(got) - (double)(wanted)) <= (within))
 
 enum { N_ROWS = sizeof TABLE / sizeof TABLE[0], N_RATES = sizeof RATES_HZ / sizeof RATES_HZ[0] };
 

@@ -13,11 +13,8 @@
 
 #include <cmocka.h>
 
+#include "../unit/near.h"
 #include "windpeal/level.h"
-
-/* In double, and false for NAN. */
-#define assert_near(got, wanted, within)                                                           \
-    assert_true(fabs((double)(got) - (double)(wanted)) <= (within))
 
 enum { RATE_HZ = 48000, STEP = RATE_HZ / 10 };
 

@@ -11,12 +11,9 @@
 
 #include <cmocka.h>
 
+#include "near.h"
 #include "synth/bank.h"
 #include "synth/subnormal.h"
-
-/* In double, and false for NAN. */
-#define assert_near(got, wanted, within)                                                           \
-    assert_true(fabs((double)(got) - (double)(wanted)) <= (within))
 
 enum { RATE_HZ = 48000, N_PARTIALS = 5 };
 

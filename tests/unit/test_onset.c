@@ -9,11 +9,8 @@
 
 #include <cmocka.h>
 
+#include "near.h"
 #include "synth/onset.h"
-
-/* In double, and false for NAN. */
-#define assert_near(got, wanted, within)                                                           \
-    assert_true(fabs((double)(got) - (double)(wanted)) <= (within))
 
 static struct wp_onset onset_of(double duration_s, double exponent)
 {

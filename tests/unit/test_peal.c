@@ -2,6 +2,7 @@
 /* The line from strikes to frames. */
 
 #include "../small_set.h"
+#include "../wind_station.h"
 
 #include <stdlib.h>
 
@@ -265,6 +266,105 @@ static void tube_straight_ahead_is_heard_alike_by_both_ears(void **state)
     small_set_finish(&one);
 }
 
+enum { WINDY_S = 4, N_WINDY = 5 * RATE_HZ };
+
+static float *render_config(const struct wp_peal_config *config, struct wp_variety *variety)
+{
+    float *frames = calloc(2 * N_WINDY, sizeof *frames);
+    struct wp_diags diags;
+    struct wp_peal *peal;
+    assert_non_null(frames);
+    wp_diags_init(&diags);
+    assert_int_equal(wp_peal_create(&peal, config, &diags), WP_OK);
+    for (size_t done = 0; done < N_WINDY; done += 1000) {
+        wp_peal_render(peal, frames + 2 * done, 1000);
+    }
+    wp_peal_variety(peal, variety);
+    wp_peal_destroy(peal);
+    return frames;
+}
+
+static float *render_wind(const struct wp_wind_config *wind, struct wp_variety *variety)
+{
+    const struct wp_peal_config config = {
+        .set = &small.set,
+        .chime = small.chime,
+        .wind = wind,
+        .duration_s = WINDY_S,
+        .seed = wind->seed,
+        .rate_hz = RATE_HZ,
+        .channels = WP_STEREO,
+    };
+    return render_config(&config, variety);
+}
+
+static void one_seed_gives_one_sound(void **state)
+{
+    (void)state;
+    struct station station;
+    struct wp_variety variety;
+    station_init(&station, 10, 60.0, 8.0, 12.0);
+    struct wp_wind_config wind = station_config(&station, 7);
+    float *first = render_wind(&wind, &variety);
+    float *again = render_wind(&wind, &variety);
+    assert_true(variety.n_strikes > 0 && variety.duration_s == (double)WINDY_S);
+    assert_memory_equal(first, again, 2 * N_WINDY * sizeof *first);
+    wind.seed = 8;
+    float *other = render_wind(&wind, &variety);
+    assert_true(memcmp(first, other, 2 * N_WINDY * sizeof *first) != 0);
+    free(first);
+    free(again);
+    free(other);
+}
+
+/* The list that the drive alone makes of the same wind, all asked for at once, played back. */
+static void wind_and_its_strike_list_sound_the_same(void **state)
+{
+    (void)state;
+    struct station station;
+    struct wp_variety variety;
+    struct wp_strike items[200];
+    struct wp_strike_list list = {items, 0};
+    struct wp_drive *drive;
+    station_init(&station, 10, 60.0, 8.0, 12.0);
+    struct wp_wind_config wind = station_config(&station, 7);
+    wind.is_as_given = false;
+    wind.height_m = 2.0;
+    float *direct = render_wind(&wind, &variety);
+    struct wp_wind *generated = station_wind(&wind);
+    const struct wp_drive_config drive_config = {&small.context, generated, wind.step_s, 7};
+    assert_int_equal(wp_drive_create(&drive, &drive_config), WP_OK);
+    while (list.n_items < 200 && wp_drive_next(drive, WINDY_S, &items[list.n_items])) {
+        list.n_items++;
+    }
+    wp_drive_destroy(drive);
+    wp_wind_destroy(generated);
+    const struct wp_peal_config config = {
+        .set = &small.set,
+        .chime = small.chime,
+        .strikes = &list,
+        .duration_s = WINDY_S,
+        .rate_hz = RATE_HZ,
+        .channels = WP_STEREO,
+    };
+    assert_int_equal(variety.n_strikes, list.n_items);
+    float *listed = render_config(&config, &variety);
+    assert_int_equal(variety.n_strikes, list.n_items);
+    assert_memory_equal(direct, listed, 2 * N_WINDY * sizeof *direct);
+    free(direct);
+    free(listed);
+}
+
+/* Rendering flushes subnormal numbers to zero; strikes must not feel it, nor the caller. */
+static void caller_keeps_subnormal_numbers(void **state)
+{
+    (void)state;
+    volatile double tiny = 1e-310;
+    float *frames = render(STRIKES, N_STRIKES, WP_MONO, N_FRAMES);
+    assert_true(tiny * 0.5 > 0.0);
+    free(frames);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -276,6 +376,9 @@ int main(void)
         cmocka_unit_test(silence_before_and_without_strikes),
         cmocka_unit_test(strikes_end_with_the_duration),
         cmocka_unit_test(ring_out_follows_the_slowest_partial),
+        cmocka_unit_test(one_seed_gives_one_sound),
+        cmocka_unit_test(wind_and_its_strike_list_sound_the_same),
+        cmocka_unit_test(caller_keeps_subnormal_numbers),
         cmocka_unit_test(tube_straight_ahead_is_heard_alike_by_both_ears),
     };
     return cmocka_run_group_tests(tests, prepare_set, finish_set);
