@@ -10,15 +10,19 @@
 #include "app/text_file.h"
 #include "app/weather_source.h"
 
+/* By meaning; the second of two columns that make up one, as date and clock, is "time_2". */
 static json_t *describe_columns(const struct wp_weather *weather)
 {
     json_t *columns = json_object();
     for (size_t i = 0; i < weather->n_columns; i++) {
         const struct wp_weather_column *column = &weather->columns[i];
+        char key[sizeof column->meaning + 2];
+        snprintf(key, sizeof key, "%s%s", column->meaning,
+                 json_object_get(columns, column->meaning) ? "_2" : "");
         json_t *entry =
             json_pack("{s:o, s:o, s:o}", "heading", app_json_string(column->heading), "unit",
                       app_json_string(column->unit), "why", app_json_string(column->why));
-        if (json_object_set_new(columns, column->meaning, entry)) {
+        if (json_object_set_new(columns, key, entry)) {
             json_decref(columns);
             return NULL;
         }

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include <cmocka.h>
+#include <ebur128.h>
 
 #include "claims.h"
 #include "sound.h"
@@ -114,6 +115,38 @@ static void weather_fades_at_its_end(void **state)
     sound_finish(&sound);
 }
 
+/* Plays a list of two strikes for a time, calibrated, as floating point. */
+static void play_list(struct sound *sound, const char *path, const char *duration)
+{
+    struct program_run run;
+    program_write_file("two.csv", "t_s,tube,speed_m_s\n0.5,1,0.5\n9.0,2,0.5\n");
+    RUN(&run, "render", PROGRAM_SET, "--strikes", "two.csv", "-o", path, "--overwrite", "--level",
+        "calibrated", "--bits", "float", "--duration", duration);
+    claim_exit(&run, 0);
+    program_run_finish(&run);
+    sound_load(sound, path);
+}
+
+/* A raised cosine of 2 seconds is at one half after 1 second. */
+static void fade_leaves_what_comes_before_alone(void **state)
+{
+    (void)state;
+    struct sound faded;
+    struct sound longer;
+    play_list(&faded, "faded.wav", "12 s");
+    play_list(&longer, "longer.wav", "20 s");
+    assert_memory_equal(faded.samples, longer.samples, 10 * 48000 * 2 * sizeof(double));
+    double sum = 0.0;
+    double longer_sum = 0.0;
+    for (size_t i = 10995 * 96; i < 11005 * 96; i++) {
+        sum += fabs(faded.samples[i]);
+        longer_sum += fabs(longer.samples[i]);
+    }
+    assert_true(longer_sum > 0.0 && fabs(sum / longer_sum - 0.5) < 0.01);
+    sound_finish(&faded);
+    sound_finish(&longer);
+}
+
 static void each_tube_rings_once_and_then_all(void **state)
 {
     (void)state;
@@ -147,6 +180,32 @@ static void level_is_bound_by_target_or_peak(void **state)
         } else {
             assert_true(fabs(peak_dbtp + 1.0) < 0.01);
         }
+        json_decref(root);
+    }
+}
+
+/* The loudness of the written file by libebur128 alone. */
+static double measure_lufs(const char *path)
+{
+    struct sound sound;
+    double lufs = 0.0;
+    sound_load(&sound, path);
+    ebur128_state *meter = ebur128_init(2, 48000, EBUR128_MODE_I);
+    assert_non_null(meter);
+    ebur128_add_frames_double(meter, sound.samples, (size_t)sound.info.frames);
+    assert_int_equal(ebur128_loudness_global(meter, &lufs), EBUR128_SUCCESS);
+    ebur128_destroy(&meter);
+    sound_finish(&sound);
+    return lufs;
+}
+
+static void told_loudness_is_that_of_the_file(void **state)
+{
+    (void)state;
+    static const char *const levels[] = {"web", "broadcast"};
+    for (size_t i = 0; i < 2; i++) {
+        json_t *root = render(WORDS("-o", "a.wav", SHORT, "--level", levels[i]));
+        assert_true(fabs(measure_lufs("a.wav") - claim_number(root, "integrated_lufs")) < 0.05);
         json_decref(root);
     }
 }
@@ -274,8 +333,10 @@ int main(void)
         cmocka_unit_test(same_seed_same_bytes),
         cmocka_unit_test(list_of_strikes_plays_back),
         cmocka_unit_test(weather_fades_at_its_end),
+        cmocka_unit_test(fade_leaves_what_comes_before_alone),
         cmocka_unit_test(each_tube_rings_once_and_then_all),
         cmocka_unit_test(level_is_bound_by_target_or_peak),
+        cmocka_unit_test(told_loudness_is_that_of_the_file),
         cmocka_unit_test(calibrated_level_has_no_gain),
         cmocka_unit_test(silence_has_no_loudness),
         cmocka_unit_test(formats_and_channels_are_as_asked),
