@@ -22,16 +22,11 @@ static double deflection(double xi, const void *context)
     return wp_shape_at(context, xi);
 }
 
-double wp_upper_node(const struct wp_shape *first)
-{
-    return wp_root_find(deflection, first, 0.0, 0.5);
-}
-
 void wp_support_points(double points_01[2], const struct wp_shape *first,
                        const struct wp_tube_spec *spec)
 {
     if (spec->is_supported_at_node) {
-        points_01[0] = wp_upper_node(first);
+        points_01[0] = wp_root_find(deflection, first, 0.0, 0.5);
         points_01[1] = wp_root_find(deflection, first, 0.5, 1.0);
     } else {
         points_01[0] = spec->support_m / spec->length_m;

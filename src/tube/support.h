@@ -15,9 +15,6 @@
 void wp_support_points(double points_01[2], const struct wp_shape *first,
                        const struct wp_tube_spec *spec);
 
-/** Distance of the upper node of the first mode from the top end, as a share of the length. */
-double wp_upper_node(const struct wp_shape *first);
-
 /**
  * Loss factor from a tube hanging by a cord that passes through it at the upper support point.
  *

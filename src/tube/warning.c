@@ -7,7 +7,6 @@
 #include <stdint.h>
 #include <stdio.h>
 
-#include "tube/support.h"
 #include "tube/tuning.h"
 
 static void add(struct wp_chime *chime, const char *code, size_t tube, const char *format, ...)
@@ -77,15 +76,26 @@ static void warn_end_mass(struct wp_chime *chime, size_t i)
     }
 }
 
+/* Compares with the same tube hung at the still point of partial 1. */
 static void warn_support(struct wp_chime *chime, size_t i)
 {
     const struct wp_tube *tube = &chime->tubes[i];
-    if (!tube->spec.is_supported_at_node && tube->partials[0].t60_s < tube->partials[1].t60_s) {
-        const double node_m = wp_upper_node(&tube->partials[0].shape) * tube->spec.length_m;
+    if (tube->spec.is_supported_at_node) {
+        return;
+    }
+    struct wp_tube_spec better = tube->spec;
+    struct wp_tube at_node;
+    better.is_supported_at_node = true;
+    if (wp_tube_solve(&at_node, &better, 0.0)) {
+        return;
+    }
+    const double shortened = tube->partials[0].t60_s / at_node.partials[0].t60_s;
+    if (shortened < 0.7) { /* less is hardly heard */
         add(chime, "support", i,
-            "hung %.1f mm from the end, the cord stops partial 1 after %.1f s, sooner than partial "
-            "2; its still point lies %.1f mm from the end",
-            1e3 * tube->support_m[0], tube->partials[0].t60_s, 1e3 * node_m);
+            "hung %.1f mm from the end, partial 1 rings for %.1f s; hung at its still point, %.1f "
+            "mm from the end, for %.1f s",
+            1e3 * tube->support_m[0], tube->partials[0].t60_s, 1e3 * at_node.support_m[0],
+            at_node.partials[0].t60_s);
     }
 }
 

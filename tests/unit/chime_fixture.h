@@ -1,0 +1,37 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_TEST_CHIME_FIXTURE_H
+#define WINDPEAL_TEST_CHIME_FIXTURE_H
+
+#include <math.h>
+#include <stddef.h>
+#include <stdio.h>
+
+#include "windpeal/chime.h"
+#include "windpeal/set.h"
+
+/* A set of aluminium tubes, 32 mm by 1.6 mm, as a reader would leave it. */
+static inline struct wp_set plain_set(const double *notes_hz, size_t n_tubes)
+{
+    struct wp_set set = {.file = "garden.yaml",
+                         .n_tubes = n_tubes,
+                         .reference_hz = 440.0,
+                         .temperature_c = 20.0,
+                         .is_supported_at_node = true,
+                         .cord_kg_m = 1e-3,
+                         .mark_support = {9, 12}};
+    for (size_t i = 0; i < n_tubes; i++) {
+        struct wp_set_tube *tube = &set.tubes[i];
+        *tube = (struct wp_set_tube){.material = {.mark = {3, 13}},
+                                     .outer_diameter_m = 0.032,
+                                     .wall_m = 0.0016,
+                                     .length_m = NAN,
+                                     .note_hz = notes_hz[i],
+                                     .mark = {6, 11 + 4 * (int)i},
+                                     .mark_wall = {5, 9}};
+        (void)snprintf(tube->material.name, sizeof tube->material.name, "aluminium 6063-T6");
+        (void)snprintf(tube->note, sizeof tube->note, "N%zu", i + 1);
+    }
+    return set;
+}
+
+#endif
