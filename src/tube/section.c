@@ -6,8 +6,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "tube/tuning.h"
-
 /* Dimensions and stiffness of a spec are given at this temperature, in C. */
 static const double GIVEN_AT_C = 20.0;
 

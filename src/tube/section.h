@@ -6,6 +6,10 @@
 
 /* The cross-section of a tube or rod at the temperature at which it sounds. */
 
+/** Limits of the length: below, beam theory fails; above, nothing hangs. */
+static const double WP_LENGTH_MIN_DIAMETERS = 3.0;
+static const double WP_LENGTH_MAX_M = 12.0;
+
 /** Values at the sounding temperature. Plain values. */
 struct wp_section {
     double outer_radius_m;

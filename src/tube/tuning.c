@@ -6,6 +6,7 @@
 
 #include "tube/pitch.h"
 #include "tube/root.h"
+#include "tube/section.h"
 
 enum { FIRST = 0, FOURTH = 3, N_NEEDED = 4 };
 

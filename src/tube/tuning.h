@@ -6,10 +6,6 @@
 
 /* From a pitch to a length that can be cut. */
 
-/** Limits of the length: below, beam theory fails; above, nothing hangs. */
-static const double WP_LENGTH_MIN_DIAMETERS = 3.0;
-static const double WP_LENGTH_MAX_M = 12.0;
-
 /** The pitch that a tube is tuned by: its first partial or its heard pitch. */
 enum wp_status wp_tuned_pitch(const struct wp_tube_spec *spec, enum wp_tuned_to tuned_to,
                               double *freq_hz);
