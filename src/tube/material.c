@@ -32,7 +32,7 @@ static const struct entry table[] = {
      {"aluminum 6061-T6", "aluminium 6061", "aluminum 6061", "6061-T6", "6061"},
      {68.9e9, 2700.0, 0.33, 1.0e-4, 23.6e-6, -5.0e-4, 167.0, 896.0, NAN}},
     {"aluminium 6063-T6",
-     {"aluminum 6063-T6", "aluminium 6063", "6063-T6", "aluminium", "aluminum"},
+     {"aluminum 6063-T6", "aluminium 6063", "aluminum 6063", "6063-T6", "aluminium", "aluminum"},
      {68.9e9, 2700.0, 0.33, 1.0e-4, 23.4e-6, -5.0e-4, 200.0, 900.0, NAN}},
     {"carbon steel",
      {"steel", "mild steel", "steel tube", "steel S235", "steel 1020"},
