@@ -38,6 +38,8 @@ struct wp_peal;
  */
 WP_API enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config *config,
                                      struct wp_diags *diags);
+
+/** Frees a peal; NULL is allowed. */
 WP_API void wp_peal_destroy(struct wp_peal *peal);
 
 /** Channels of a frame. */
@@ -46,7 +48,9 @@ WP_API int wp_peal_channels(const struct wp_peal *peal);
 /**
  * Fills the next n_frames interleaved frames, calibrated: 1.0 is WP_FULL_SCALE_PA. The samples do
  * not depend on how the frames are split over calls. Time 0 of a strike is the moment at which its
- * direct sound reaches the middle of the listener's head.
+ * direct sound reaches the middle of the listener's head. After an ideal contact every partial
+ * starts there as a sine, in the sense of its deflection at the strike point; after a soft one all
+ * rise within the contact. The polarity of a whole blow, which cannot be heard, is left out.
  *
  * Real time: yes (no allocation, lock or I/O). Threads: one at a time.
  */

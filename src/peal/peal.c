@@ -80,10 +80,16 @@ static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *c
     if (!status) {
         status = build_voices(peal, config->set);
     }
-    if (!status) {
-        status = wp_strike_source_init(&peal->source, config, &peal->context);
+    if (status) {
+        return status;
     }
-    return status;
+    if (config->strikes) {
+        wp_strike_source_init_list(&peal->source, config->strikes, config->chime->n_tubes,
+                                   config->duration_s);
+        return WP_OK;
+    }
+    return wp_strike_source_init_drive(&peal->source, config->wind, &peal->context, config->seed,
+                                       config->duration_s);
 }
 
 enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config *config,

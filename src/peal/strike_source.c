@@ -6,32 +6,34 @@
 #include <math.h>
 #include <string.h>
 
-static enum wp_status start_drive(struct wp_strike_source *source,
-                                  const struct wp_peal_config *config,
-                                  const struct wp_strike_context *context)
+void wp_strike_source_init_list(struct wp_strike_source *source, const struct wp_strike_list *list,
+                                size_t n_tubes, double end_s)
 {
-    enum wp_status status = wp_wind_create(&source->wind, config->wind);
+    memset(source, 0, sizeof *source);
+    source->list = list;
+    source->end_s = end_s;
+    wp_variety_init(&source->variety, n_tubes);
+}
+
+enum wp_status wp_strike_source_init_drive(struct wp_strike_source *source,
+                                           const struct wp_wind_config *wind,
+                                           const struct wp_strike_context *context, uint64_t seed,
+                                           double end_s)
+{
+    memset(source, 0, sizeof *source);
+    source->end_s = end_s;
+    wp_variety_init(&source->variety, context->chime->n_tubes);
+    enum wp_status status = wp_wind_create(&source->wind, wind);
     if (status) {
         return status;
     }
     const struct wp_drive_config drive = {
         .context = context,
         .wind = source->wind,
-        .wind_step_s = config->wind->step_s,
-        .seed = config->seed,
+        .wind_step_s = wind->step_s,
+        .seed = seed,
     };
     return wp_drive_create(&source->drive, &drive);
-}
-
-enum wp_status wp_strike_source_init(struct wp_strike_source *source,
-                                     const struct wp_peal_config *config,
-                                     const struct wp_strike_context *context)
-{
-    memset(source, 0, sizeof *source);
-    source->list = config->strikes;
-    source->end_s = config->duration_s;
-    wp_variety_init(&source->variety, config->chime->n_tubes);
-    return source->list ? WP_OK : start_drive(source, config, context);
 }
 
 void wp_strike_source_finish(struct wp_strike_source *source)

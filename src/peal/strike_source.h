@@ -4,8 +4,8 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
-#include "windpeal/peal.h"
 #include "windpeal/strike.h"
 #include "windpeal/wind.h"
 
@@ -20,12 +20,17 @@ struct wp_strike_source {
     struct wp_variety_meter variety;
 };
 
-/* Takes wind or strikes from the config; context must outlive the source. */
-enum wp_status wp_strike_source_init(struct wp_strike_source *source,
-                                     const struct wp_peal_config *config,
-                                     const struct wp_strike_context *context);
+/* The list's strikes before end_s; the list must outlive the source. */
+void wp_strike_source_init_list(struct wp_strike_source *source, const struct wp_strike_list *list,
+                                size_t n_tubes, double end_s);
 
-/* Frees what init made; also after a failed init. */
+/* The drive's strikes before end_s; context must outlive the source. To finish also on failure. */
+enum wp_status wp_strike_source_init_drive(struct wp_strike_source *source,
+                                           const struct wp_wind_config *wind,
+                                           const struct wp_strike_context *context, uint64_t seed,
+                                           double end_s);
+
+/* Frees what init made; a source of zeros is allowed. */
 void wp_strike_source_finish(struct wp_strike_source *source);
 
 /* The next strike before until_s, or false; then ask again later. */

@@ -8,6 +8,7 @@
 
 #include "synth/a_weighting.h"
 #include "synth/loudness.h"
+#include "synth/subnormal.h"
 #include "synth/true_peak.h"
 
 enum { EARS_MAX = 2, PIECE = 1024 };
@@ -121,12 +122,14 @@ static enum wp_status add_piece(struct wp_meter *meter, const float *frames, siz
 enum wp_status wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames)
 {
     enum wp_status status = WP_OK;
+    const uint64_t setting = wp_subnormal_flush(); /* filters fade through them in silence */
     while (n_frames > 0 && !status) {
         const size_t n_taken = n_frames < PIECE ? n_frames : PIECE;
         status = add_piece(meter, frames, n_taken);
         frames += n_taken * meter->n_channels;
         n_frames -= n_taken;
     }
+    wp_subnormal_restore(setting);
     return status;
 }
 

@@ -12,6 +12,8 @@
 #include <ebur128.h>
 
 #include "near.h"
+#include "synth/a_weighting.h"
+#include "synth/subnormal.h"
 #include "windpeal/level.h"
 
 enum { RATE_HZ = 48000 };
@@ -242,6 +244,28 @@ static void ears_are_averaged_as_energy(void **state)
     free(left);
 }
 
+/* In a long silence the slow poles would get stuck among subnormal numbers, which are slow. */
+static void weighting_leaves_no_subnormal_state(void **state)
+{
+    (void)state;
+    struct wp_a_weighting filter;
+    float frames[4800] = {1.0f};
+    double power[4800];
+    size_t n_subnormal = 0;
+    wp_a_weighting_init(&filter, RATE_HZ);
+    const uint64_t setting = wp_subnormal_flush();
+    for (int i = 0; i < 200; i++) {
+        wp_a_weighting_power(&filter, frames, 1, power, 4800);
+        frames[0] = 0.0f;
+    }
+    wp_subnormal_restore(setting);
+    for (int s = 0; s < WP_A_SECTIONS; s++) {
+        n_subnormal += fpclassify(filter.state[s][0][0]) == FP_SUBNORMAL;
+        n_subnormal += fpclassify(filter.state[s][1][0]) == FP_SUBNORMAL;
+    }
+    assert_int_equal(n_subnormal, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -249,6 +273,7 @@ int main(void)
         cmocka_unit_test(peak_at_the_very_end_counts),
         cmocka_unit_test(pieces_do_not_change_the_figures),
         cmocka_unit_test(loudness_is_that_of_the_file_after_the_gain),
+        cmocka_unit_test(weighting_leaves_no_subnormal_state),
         cmocka_unit_test(silence_has_no_levels),
         cmocka_unit_test(short_sound_is_bound_by_its_peak),
         cmocka_unit_test(gain_reaches_the_target_or_the_ceiling),

@@ -16,6 +16,7 @@
 #include "synth/bank.h"
 #include "windpeal/chime.h"
 #include "windpeal/level.h"
+#include "windpeal/peal.h"
 #include "windpeal/set.h"
 #include "windpeal/sound_file.h"
 #include "windpeal/weather.h"
@@ -25,10 +26,12 @@ void *__real_malloc(size_t size);
 void *__real_calloc(size_t n, size_t size);
 void *__real_realloc(void *block, size_t size);
 char *__real_strdup(const char *text);
+void *__real_aligned_alloc(size_t alignment, size_t size);
 void *__wrap_malloc(size_t size);
 void *__wrap_calloc(size_t n, size_t size);
 void *__wrap_realloc(void *block, size_t size);
 char *__wrap_strdup(const char *text);
+void *__wrap_aligned_alloc(size_t alignment, size_t size);
 
 /* Allocations that still succeed before one fails; -1: all do. */
 static long *countdown(void)
@@ -61,6 +64,11 @@ void *__wrap_realloc(void *block, size_t size)
 char *__wrap_strdup(const char *text)
 {
     return is_failing() ? NULL : __real_strdup(text);
+}
+
+void *__wrap_aligned_alloc(size_t alignment, size_t size)
+{
+    return is_failing() ? NULL : __real_aligned_alloc(alignment, size);
 }
 
 /* Makes one object and frees it again. The address sanitizer finds what is left. */
@@ -221,6 +229,43 @@ static void chime(void **state)
     assert_each_failure_is_reported(make_chime, state);
 }
 
+static enum wp_status make_peal(void *const *state)
+{
+    (void)state;
+    struct wp_set parsed;
+    struct wp_chime *solved = NULL;
+    struct wp_chime_config chime_config;
+    struct wp_peal *made = NULL;
+    struct station station;
+    const long n_left = *countdown();
+    *countdown() = -1;
+    assert_int_equal(wp_set_parse(&parsed, "text", set_text, sizeof set_text - 1, NULL), WP_OK);
+    wp_chime_config_default(&chime_config);
+    assert_int_equal(wp_chime_create(&solved, &parsed, &chime_config, NULL), WP_OK);
+    station_init(&station, 3, 600.0, 5.0, (double)NAN);
+    const struct wp_wind_config wind_config = station_config(&station, 1);
+    *countdown() = n_left;
+    const struct wp_peal_config config = {
+        .set = &parsed,
+        .chime = solved,
+        .wind = &wind_config,
+        .duration_s = 60.0,
+        .seed = 1,
+        .rate_hz = 48000,
+        .channels = WP_STEREO,
+    };
+    const enum wp_status status = wp_peal_create(&made, &config, NULL);
+    assert_int_equal(made == NULL, status != WP_OK);
+    wp_peal_destroy(made);
+    wp_chime_destroy(solved);
+    return status;
+}
+
+static void peal(void **state)
+{
+    assert_each_failure_is_reported(make_peal, state);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -231,6 +276,7 @@ int main(void)
         cmocka_unit_test(weather),
         cmocka_unit_test(set),
         cmocka_unit_test(chime),
+        cmocka_unit_test(peal),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
