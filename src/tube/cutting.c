@@ -19,6 +19,9 @@
  */
 static const double GOLDEN_ANGLE_DEG = 137.50776405003785;
 
+/* C-1, the lowest note that has a name, over A4: 69 semitones below. */
+static const double LOWEST_NOTE = 0.018581361171917516;
+
 /* A set on its way to a chime. */
 struct job {
     const struct wp_set *set;
@@ -141,6 +144,7 @@ static enum wp_status report_reach(const struct job *job, size_t index,
     if (wp_tuning_reach(spec, set->tuned_to, &lowest_hz, &highest_hz)) {
         return report_fault(job, index, tube->mark, "no length of it is a tube");
     }
+    lowest_hz = fmax(lowest_hz, set->reference_hz * LOWEST_NOTE);
     wp_note_format(lowest_hz, set->reference_hz, lowest, sizeof lowest);
     wp_note_format(highest_hz, set->reference_hz, highest, sizeof highest);
     const char *hint = tube->note_hz > highest_hz
