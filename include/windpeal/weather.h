@@ -50,6 +50,7 @@ struct wp_weather_config {
     bool is_offset_given;
 };
 
+/** No unit given, UTC, not given. */
 WP_API void wp_weather_config_default(struct wp_weather_config *config);
 
 /**

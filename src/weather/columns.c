@@ -222,10 +222,14 @@ static void settle_rest(struct wp_candidates *candidates, struct wp_columns *col
         candidates->best[WP_MEANS_TEMPERATURE] = columns->of[WP_MEANS_TEMPERATURE].index = -1;
     } else if (temperature >= 0) {
         const enum wp_unit named = candidates->heading[temperature].unit;
-        const enum wp_unit unit = named ? named : WP_UNIT_CELSIUS;
+        const enum wp_unit unit = named != WP_UNIT_NONE ? named : WP_UNIT_CELSIUS;
+        if (named == WP_UNIT_NONE) {
+            wp_weather_note(weather, "no unit in the heading '%.60s': taken as degrees Celsius",
+                            candidates->text[temperature]);
+        }
         columns->of[WP_MEANS_TEMPERATURE].unit = unit;
         describe(weather, candidates, WP_MEANS_TEMPERATURE, unit,
-                 named ? "in the heading" : "assumed, the heading has none");
+                 named != WP_UNIT_NONE ? "in the heading" : "assumed, the heading has none");
     }
 }
 

@@ -301,31 +301,58 @@ static void note_zone(const struct reading *reading, const struct wp_weather_con
     }
 }
 
+/* What helps when the first rows are rejected for this reason. */
+static const char *rejection_hint(enum wp_repair repair)
+{
+    switch (repair) {
+    case WP_REPAIR_TOO_LONG:
+        return "separate values with decimal commas by semicolons, or put them in quotes";
+    case WP_REPAIR_TOO_SHORT:
+        return "write as many values as headings";
+    default:
+        return "write times such as 2026-04-11T14:00:00Z";
+    }
+}
+
 /* The most useful reason why no record has a wind speed. */
 static enum wp_status report_nothing(const struct reading *reading, struct wp_diags *diags)
 {
+    const struct wp_tally *const tally = &reading->tally;
+    const size_t n_rows = reading->rows.n_rows;
     int line = reading->columns.heading.first_row;
-    const enum wp_repair rejected = wp_tally_first_rejected(&reading->tally, &line);
-    const size_t n_rejected = wp_tally_rejected(&reading->tally);
-    const size_t n_texts = reading->tally.count[WP_REPAIR_SPEED_TEXT];
-    if (rejected != WP_REPAIR_COUNT && n_rejected >= reading->rows.n_rows) {
+    const enum wp_repair rejected = wp_tally_first_rejected(tally, &line);
+    if (rejected != WP_REPAIR_COUNT && wp_tally_rejected(tally) >= n_rows) {
+        const size_t n = tally->count[rejected];
         return wp_diags_add(diags, WP_E_EMPTY, reading->source->name, (struct wp_mark){line, 1},
-                            "times such as 2026-04-11T14:00:00Z and one value for each heading "
-                            "are understood",
+                            rejection_hint(rejected),
                             "no usable record: %zu line%s %s, this one first; expected a time and "
                             "a wind speed",
-                            reading->tally.count[rejected],
-                            reading->tally.count[rejected] == 1 ? "" : "s",
-                            wp_repair_text(rejected));
+                            n, n == 1 ? "" : "s", wp_repair_text(rejected));
     }
-    if (n_texts > 0) {
-        line = reading->tally.line[WP_REPAIR_SPEED_TEXT][0];
+    if (tally->count[WP_REPAIR_SPEED_TEXT] > 0) {
+        line = tally->line[WP_REPAIR_SPEED_TEXT][0];
     }
     return wp_diags_add(diags, WP_E_EMPTY, reading->source->name, (struct wp_mark){line, 1},
                         "look whether the right column is called wind speed",
                         "no usable record: of %zu line%s with a time none has a wind speed of 0 to "
                         "75 m/s; expected numbers",
-                        reading->rows.n_rows, reading->rows.n_rows == 1 ? "" : "s");
+                        n_rows, n_rows == 1 ? "" : "s");
+}
+
+/* One time in four twice, with other values: two stations in one file, which no 'last one counts'
+ * sorts out. The hour that is repeated in autumn stays below. */
+static enum wp_status check_one_station(const struct reading *reading, struct wp_diags *diags)
+{
+    const size_t n_replaced = reading->tally.count[WP_REPAIR_REPLACED];
+    if (n_replaced <= 12 || 4 * n_replaced <= reading->rows.n_rows) {
+        return WP_OK;
+    }
+    return wp_diags_add(diags, WP_E_AMBIGUOUS, reading->source->name,
+                        (struct wp_mark){reading->tally.line[WP_REPAIR_REPLACED][0], 1},
+                        "keep the lines of one station or sensor",
+                        "%zu lines give other values for times that had some, this one first; "
+                        "expected one station",
+                        n_replaced);
 }
 
 static enum wp_status read_table(struct reading *reading, const struct wp_weather_config *config,
@@ -354,6 +381,10 @@ static enum wp_status read_table(struct reading *reading, const struct wp_weathe
     }
     if (weather->n_missing == weather->n_records) {
         return report_nothing(reading, diags);
+    }
+    status = check_one_station(reading, diags);
+    if (status) {
+        return status;
     }
     note_zone(reading, config, weather);
     wp_tally_write(&reading->tally, weather);

@@ -257,10 +257,11 @@ enum wp_status wp_weather_parse(struct wp_weather *weather, const char *name, co
     }
     const struct format *const format = detect(&source);
     if (!format->read) {
-        return wp_diags_add(
-            diags, WP_E_NOT_BUILT, name, (struct wp_mark){1, 1},
-            "save it as CSV text with the columns time, speed, gust, direction",
-            "%s is not read in this version; expected delimited text with a heading", format->name);
+        return wp_diags_add(diags, WP_E_NOT_BUILT, name, (struct wp_mark){1, 1},
+                            "save it as CSV text with the columns time, speed, gust, direction",
+                            "this looks like %s: not in this version; expected delimited text with "
+                            "a heading",
+                            format->name);
     }
     (void)snprintf(weather->format, sizeof weather->format, "%s", format->name);
     wp_slice_show((struct wp_slice){source.name, strlen(source.name)}, weather->file,

@@ -217,16 +217,16 @@ static bool is_unit_word(const char *word)
     return false;
 }
 
-/* Words of a wind heading that are neither wind nor harmless beside it. */
+/* Words of a wind heading that are neither wind nor harmless beside it; brackets hold units. */
 static size_t count_strangers(const struct wp_words *words)
 {
     size_t n = 0;
     for (size_t i = 0; i < words->n_words; i++) {
         const char *const word = words->word[i];
-        const bool is_known = is_digit(word[0]) || is_in(word, wind_words) ||
-                              is_in(word, wind_speed_words) || is_in(word, speed_words) ||
-                              is_in(word, gust_words) || is_in(word, most_words) ||
-                              is_in(word, wind_neighbours) || is_unit_word(word);
+        const bool is_known =
+            words->is_bracketed[i] || is_digit(word[0]) || is_in(word, wind_words) ||
+            is_in(word, wind_speed_words) || is_in(word, speed_words) || is_in(word, gust_words) ||
+            is_in(word, most_words) || is_in(word, wind_neighbours) || is_unit_word(word);
         n += !is_known;
     }
     return n;

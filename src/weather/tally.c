@@ -10,11 +10,11 @@
 
 enum { FIRST_KEPT = WP_REPAIR_SPEED_TEXT }; /* kinds before this one reject the line */
 
-/* Each after a count: "3 lines ...". */
+/* Each behind a count and "line" or "lines". */
 static const char *const texts[WP_REPAIR_COUNT] = {
     [WP_REPAIR_NO_TIME] = "without a readable time, left out",
     [WP_REPAIR_NO_SUCH_TIME] = "with a date or time that does not exist, left out",
-    [WP_REPAIR_TOO_SHORT] = "that end before the time or the wind speed, left out",
+    [WP_REPAIR_TOO_SHORT] = "cut short before time and wind speed, left out",
     [WP_REPAIR_TOO_LONG] = "with more values than headings, left out",
     [WP_REPAIR_SPEED_TEXT] = "with a wind speed that is no number, taken as missing",
     [WP_REPAIR_SPEED_RANGE] = "with a wind speed below 0 or above 75 m/s, taken as missing",
@@ -26,8 +26,8 @@ static const char *const texts[WP_REPAIR_COUNT] = {
         "with a direction that is neither degrees nor a point, taken as missing",
     [WP_REPAIR_FROM_RANGE] = "with a direction outside of 0 to 360 deg, taken as missing",
     [WP_REPAIR_TEMPERATURE] = "with no possible air temperature, taken as missing",
-    [WP_REPAIR_SAME] = "that repeat a record, dropped",
-    [WP_REPAIR_REPLACED] = "that give another record's time other values; the last one counts",
+    [WP_REPAIR_SAME] = "with an earlier record once more, dropped",
+    [WP_REPAIR_REPLACED] = "with other values for a time given before, the last one counts",
 };
 
 void wp_tally_add(struct wp_tally *tally, enum wp_repair repair, int line)
