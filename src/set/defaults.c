@@ -55,6 +55,7 @@ void wp_set_default(struct wp_set *set)
         .site_height_m = 2.0,
         .site_roughness_m = 0.25, /* "garden": scattered obstacles */
         .listener_distance_m = 3.0,
+        .listener_height_m = 0.4, /* at mid-height a free tube cancels its own even partials */
     };
     default_tubes(set->tubes);
     default_striker(&set->striker);
