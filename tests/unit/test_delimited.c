@@ -86,8 +86,7 @@ static void dress_does_not_change_the_record(void **state)
         "time\tspeed (m/s)\tgust (m/s)\tdir\n2026-11-25T06:00Z\t10,0\t20.0\t200\n",
         "time|speed (m/s)|gust (m/s)|dir\n2026-11-25T06:00Z | 10 | 20 | 200\n",
         "date time speed_ms gust_ms dir\n2026-11-25 06:00 10 20 200\n",
-        "\xEF\xBB\xBF\"time\",\"speed (m/s)\",\"gust (m/s)\",\"dir\"\r\n"
-        "\"2026-11-25T06:00Z\",\"10\",\"20\",\"200\"\r\n",
+        "\xEF\xBB\xBFts,\"speed_ms\",\"gust, m/s\",dir\r\n\"1795586400\",10,\"20\",200\r\n",
         "time,speed (m/s),gust (m/s),dir,\n2026-11-25T06:00Z,10,20,200,\n",
         "# a story\n\ntime,speed (m/s),gust (m/s),dir\n\n# six\n2026-11-25T06:00Z,10,20,200\n",
         "# time,speed (m/s),gust (m/s),dir\n2026-11-25T06:00Z,10,20,200\n",
