@@ -249,9 +249,17 @@ static enum wp_status pass_meter(struct pass *pass)
     return wp_meter_create(&pass->meter, pass->job->n_channels, pass->job->peal.rate_hz);
 }
 
+/* What the meter found, the gain that fits and the loudness that follows. */
+static void take_levels(const struct pass *pass, struct app_render_result *result)
+{
+    wp_meter_result(pass->meter, &result->levels);
+    result->gain_db = wp_level_gain_db(pass->job->level, &result->levels, &result->bound);
+    result->file_lufs = wp_meter_loudness(pass->meter, result->gain_db);
+}
+
 /* First of two passes: how loud is it? *n_metered tells how far it came. */
 static enum wp_status meter_sound(const struct app_render_job *job, struct app_session *session,
-                                  struct app_progress *progress, struct wp_levels *levels,
+                                  struct app_progress *progress, struct app_render_result *result,
                                   uint64_t *n_metered)
 {
     struct pass *pass;
@@ -265,7 +273,7 @@ static enum wp_status meter_sound(const struct app_render_job *job, struct app_s
         status = pass_run(pass, session, progress);
     }
     if (!status || status == WP_E_INTERRUPTED) {
-        wp_meter_result(pass->meter, levels);
+        take_levels(pass, result);
     }
     *n_metered = pass->frame;
     pass_destroy(pass);
@@ -297,7 +305,7 @@ static enum wp_status write_sound(const struct app_render_job *job, struct app_s
         status = commit_files(pass, &session->diags);
     }
     if (!status && is_metering) {
-        wp_meter_result(pass->meter, &result->levels);
+        take_levels(pass, result);
     }
     if (!status) {
         wp_peal_variety(pass->peal, &result->variety);
@@ -327,12 +335,11 @@ static enum wp_status run_two_passes(const struct app_render_job *job, struct ap
     uint64_t n_metered = 0;
     enum wp_status status = app_is_stdout(job->path) ? WP_OK : probe_files(job, &session->diags);
     if (!status) {
-        status = meter_sound(job, session, progress, &result->levels, &n_metered);
+        status = meter_sound(job, session, progress, result, &n_metered);
     }
     if (status && status != WP_E_INTERRUPTED) {
         return status;
     }
-    result->gain_db = wp_level_gain_db(job->level, &result->levels, &result->bound);
     if (!status) {
         return write_sound(job, session, progress, job->n_frames, result);
     }

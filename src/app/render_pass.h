@@ -13,6 +13,7 @@
 struct app_render_result {
     struct wp_levels levels; /* calibrated: before the gain */
     double gain_db;
+    double file_lufs; /* integrated loudness of the file as written; NAN: none */
     enum wp_level_bound bound;
     struct wp_variety variety;
     uint64_t n_clipped; /* samples of file and stems */

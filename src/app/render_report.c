@@ -56,19 +56,11 @@ static const char *bound_words(enum wp_level_bound bound)
     return "full scale = 20 Pa";
 }
 
-/* Loudness of the file as written; NAN when no block of it passes the absolute gate of the standard
- * (ITU-R BS.1770-4, annex 1: -70 LUFS), as in most files at calibrated level. */
-static double written_lufs(const struct app_render_result *result)
-{
-    const double lufs = result->levels.integrated_lufs + result->gain_db;
-    return lufs > -70.0 ? lufs : (double)NAN;
-}
-
 static void print_loudness(FILE *out, const struct app_render_job *job,
                            const struct app_render_result *result)
 {
     const struct wp_levels *levels = &result->levels;
-    const double lufs = written_lufs(result);
+    const double lufs = result->file_lufs;
     if (isfinite(lufs)) {
         fprintf(out, "loudness     %.1f LUFS, ", lufs);
     } else {
@@ -142,7 +134,7 @@ enum wp_status app_render_report_print_json(const struct app_render_job *job,
         "{s:I, s:i, s:i, s:I, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:I, s:o, s:o, s:o}", "frames",
         (json_int_t)job->n_frames, "rate_hz", job->peal.rate_hz, "channels", job->n_channels,
         "strikes", (json_int_t)result->variety.n_strikes, "seed", (json_int_t)job->peal.seed,
-        "integrated_lufs", app_json_number(written_lufs(result)), "true_peak_dbtp",
+        "integrated_lufs", app_json_number(result->file_lufs), "true_peak_dbtp",
         app_json_number(levels->true_peak_dbtp + result->gain_db), "gain_db",
         app_json_number(result->gain_db), "bound_by", describe_bound(result->bound), "laeq_db",
         app_json_number(levels->laeq_db), "lafmax_db", app_json_number(levels->lafmax_db),
