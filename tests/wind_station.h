@@ -9,7 +9,7 @@
 
 #include "windpeal/wind.h"
 
-enum { STATION_RECORDS_MAX = 64 };
+enum { STATION_RECORDS_MAX = 720 };
 
 struct station {
     struct wp_weather weather;
@@ -20,6 +20,7 @@ struct station {
 static inline void station_init(struct station *station, size_t n, double interval_s,
                                 double mean_m_s, double gust_m_s)
 {
+    assert_true(n <= STATION_RECORDS_MAX);
     *station = (struct station){.weather = {.n_records = n, .interval_s = interval_s}};
     station->weather.records = station->records;
     for (size_t i = 0; i < n; i++) {

@@ -288,26 +288,57 @@ static void advance(struct wp_wind *wind)
     take_shape(wind);
 }
 
-/* Goes two records back from the start and runs forward to it, so that all averages are true. */
-static void begin(struct wp_wind *wind)
+/* First step of the turbulence for a wind that begins at a step: the start of the records or, when
+ * that is long ago, as far back as a start may take time for. */
+static int64_t run_up_from(const struct wp_intervals *intervals, int64_t step)
+{
+    const int64_t base = -(int64_t)ceil(intervals->hold_s / intervals->step_s);
+    if (step <= base) {
+        return step;
+    }
+    return step - base < RUN_UP_STEPS ? base : step - RUN_UP_STEPS;
+}
+
+/* Brings the turbulence to the step now. */
+static void start_turbulence(struct wp_wind *wind)
 {
     const struct wp_intervals *intervals = &wind->intervals;
-    const int64_t start = wp_intervals_step_at(intervals, wind->first_s);
-    struct wp_interval here;
-    wp_interval_at(intervals, wind->first_s, &here);
-    wp_interval_before(intervals, &here, &wind->next.interval);
-    wind->now = wind->next.interval.first;
-    const int64_t base = -(int64_t)ceil(intervals->hold_s / intervals->step_s);
-    wind->ahead = wind->now;
-    if (wind->now > base) {
-        wind->ahead = wind->now - base < RUN_UP_STEPS ? base : wind->now - RUN_UP_STEPS;
-    }
+    wind->ahead = run_up_from(intervals, wind->now);
     wp_eddies_init(&wind->eddies, wind->config.seed, intervals->step_s, intervals->eddy_m,
                    wind->ahead);
     wp_interval_at(intervals, (double)wind->ahead * intervals->step_s + intervals->phase_s,
                    &wind->ahead_next);
     run_ahead(wind, wind->now + wind->lead);
-    enter_next(wind);
+}
+
+/* Begins at the record before the start's when the two join, so that the average of the turbulence
+ * in it is known, and runs forward. */
+static void begin(struct wp_wind *wind)
+{
+    const struct wp_intervals *intervals = &wind->intervals;
+    const int64_t start = wp_intervals_step_at(intervals, wind->first_s);
+    struct wp_interval here;
+    struct wp_interval before;
+    struct wp_interval after;
+    wp_interval_at(intervals, wind->first_s, &here);
+    wp_interval_after(intervals, &here, &after);
+    if (start >= after.first) {
+        here = after; /* the start is the first step of a record that begins a moment later */
+    }
+    if (start >= here.end) {
+        wind->current.interval = here;
+        wind->next.interval = after;
+        wind->now = start;
+        start_turbulence(wind);
+        shape_bare(wind);
+    } else {
+        wp_interval_before(intervals, &here, &before);
+        wind->next.interval = before.end < here.first ? here : before;
+        wp_interval_before(intervals, &wind->next.interval, &wind->current.interval);
+        wind->now = wind->next.interval.first;
+        start_turbulence(wind);
+        enter_next(wind);
+    }
     take_shape(wind);
     while (wind->now < start) {
         advance(wind);
@@ -319,10 +350,18 @@ static bool is_within(double value, double least, double most)
     return value >= least && value <= most;
 }
 
+/* Times must be countable in steps: 3000 years either way. */
+static const double TIME_MAX_S = 1e11;
+
 static bool is_possible(const struct wp_wind_config *config)
 {
     const struct wp_weather *weather = config->weather;
     if (!weather || weather->n_records == 0 || !(weather->interval_s > 0.0)) {
+        return false;
+    }
+    const double first_s = weather->records[0].t_s;
+    const double last_s = weather->records[weather->n_records - 1].t_s;
+    if (!is_within(first_s, -TIME_MAX_S, last_s) || last_s > TIME_MAX_S) {
         return false;
     }
     const bool is_set_right = is_within(config->height_m, 0.05, 1000.0) &&
@@ -331,7 +370,8 @@ static bool is_possible(const struct wp_wind_config *config)
     const bool is_station_right = is_within(config->station_height_m, 0.05, 1000.0) &&
                                   is_within(config->station_roughness_m, 1e-6, 10.0) &&
                                   config->station_height_m > config->station_roughness_m;
-    return is_set_right && is_station_right && isfinite(config->start_s) &&
+    return is_set_right && is_station_right &&
+           is_within(config->start_s, -TIME_MAX_S, TIME_MAX_S) &&
            is_within(config->step_s, 0.01, 1.0) && is_within(config->averaging_s, 0.0, 3600.0) &&
            is_within(config->gust_s, 0.01, 600.0) &&
            (isnan(config->intensity) || is_within(config->intensity, 0.0, WP_SIGMA_MAX));

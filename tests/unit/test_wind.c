@@ -195,21 +195,75 @@ static void hourly_records_are_joined_by_a_slope(void **state)
     free(samples);
 }
 
+/* Checks a start that is n_later steps later against the wind from the start of the records. */
+static void assert_same_later(const struct wp_wind_config *config, size_t n_later)
+{
+    enum { SAMPLES = 5000 };
+    struct wp_wind_config later = *config;
+    later.start_s += (double)n_later * config->step_s;
+    struct wp_wind_sample *whole = station_samples(config, n_later + SAMPLES);
+    struct wp_wind_sample *part = station_samples(&later, SAMPLES);
+    for (size_t i = 0; i < SAMPLES; i++) {
+        assert_true(part[i].along_m_s == whole[i + n_later].along_m_s);
+        assert_true(part[i].from_deg == whole[i + n_later].from_deg);
+    }
+    free(whole);
+    free(part);
+}
+
 static void later_start_gives_the_same_wind(void **state)
 {
     (void)state;
     struct station station;
     station_init(&station, 30, 60.0, 5.0, 8.0);
-    struct wp_wind_config config = station_config(&station, 2);
-    struct wp_wind_sample *whole = station_samples(&config, 12000);
-    config.start_s = 700.0;
-    struct wp_wind_sample *part = station_samples(&config, 5000);
-    for (size_t i = 0; i < 5000; i++) {
-        assert_true(part[i].along_m_s == whole[i + 7000].along_m_s);
-        assert_true(part[i].from_deg == whole[i + 7000].from_deg);
+    const struct wp_wind_config config = station_config(&station, 2);
+    const size_t joined[4] = {1, 600, 7000, 7203};
+    for (size_t i = 0; i < 4; i++) {
+        assert_same_later(&config, joined[i]);
     }
-    free(whole);
-    free(part);
+    /* Hourly records speak of ten minutes: from 3000 s, then from 6600 s on. */
+    station_init(&station, 3, 3600.0, 5.0, 8.0);
+    struct wp_wind_config hourly = station_config(&station, 2);
+    hourly.start_s = 3000.0;
+    const size_t apart[4] = {3000, 20000, 36000, 37000};
+    for (size_t i = 0; i < 4; i++) {
+        assert_same_later(&hourly, apart[i]);
+    }
+}
+
+static double variance_of(const struct wp_wind_sample *samples, size_t n)
+{
+    const double mean = station_mean(samples, 0, n);
+    double sum = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        sum += (samples[i].speed_m_s - mean) * (samples[i].speed_m_s - mean);
+    }
+    return sum / (double)n;
+}
+
+/* What the records tell of the turbulence must not come on top of it a second time. */
+static void records_of_a_wind_give_its_variance_back(void **state)
+{
+    (void)state;
+    enum { RECORDS = 720, PER_RECORD = 200, SAMPLES = RECORDS * PER_RECORD };
+    struct station steady;
+    station_init(&steady, 24, 600.0, 5.0, (double)NAN);
+    struct wp_wind_config config = station_config(&steady, 31);
+    config.intensity = 0.2;
+    struct wp_wind_sample *first = station_samples(&config, SAMPLES);
+    struct station station;
+    station_init(&station, RECORDS, 20.0, 5.0, (double)NAN);
+    for (size_t k = 0; k < RECORDS; k++) {
+        station.records[k].mean_m_s = station_mean(first, k * PER_RECORD, (k + 1) * PER_RECORD);
+    }
+    config = station_config(&station, 32);
+    config.intensity = 0.2;
+    struct wp_wind_sample *again = station_samples(&config, SAMPLES);
+    /* 20-s means hold 53 % of the variance: counted twice it would be too much by that. Two
+     * independent variances over 4 h differ by sqrt(2) * sqrt(1.14 (L / U) / T) = 4 %. */
+    assert_near(variance_of(again, SAMPLES) / variance_of(first, SAMPLES), 1.0, 0.16);
+    free(first);
+    free(again);
 }
 
 static void another_seed_gives_another_wind(void **state)
@@ -358,6 +412,7 @@ int main(void)
         cmocka_unit_test(gap_is_bridged_without_a_jump),
         cmocka_unit_test(hourly_records_are_joined_by_a_slope),
         cmocka_unit_test(later_start_gives_the_same_wind),
+        cmocka_unit_test(records_of_a_wind_give_its_variance_back),
         cmocka_unit_test(another_seed_gives_another_wind),
         cmocka_unit_test(same_seed_gives_the_same_bits_everywhere),
         cmocka_unit_test(station_reading_is_held_until_the_next),
