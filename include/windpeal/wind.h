@@ -16,7 +16,8 @@
  *
  * The mean speed of every record comes out as reported (times the height factor); gusts are met on
  * average, by sigma = (gust - mean) / peak factor. A gust that is missing or not above the mean
- * leaves sigma to the intensity, as do records too short to hold five gusts. A time stamp is the
+ * leaves sigma to the intensity. Records too short to hold five gusts tell sigma by the scatter of
+ * their means within five minutes, unless an intensity is given. A time stamp is the
  * end of what its record speaks of. Stretches without a usable record, short or long, are bridged
  * by straight lines of mean and sigma, with turbulence of every length on top; before the first
  * record and after the last their values go on. The direction turns the shortest way; without one
@@ -68,6 +69,7 @@ WP_API void wp_wind_config_default(struct wp_wind_config *config);
  */
 WP_API enum wp_status wp_wind_create(struct wp_wind **out, const struct wp_wind_config *config);
 
+/** Frees a generator; NULL is allowed. */
 WP_API void wp_wind_destroy(struct wp_wind *wind);
 
 /**

@@ -70,15 +70,30 @@ double wp_gust_excess(const struct wp_gust_moments *moments)
     return moments->gusts * (x + EULER / x);
 }
 
+static double speed_at(int i)
+{
+    return SLOWEST_M_S * wp_exact_pow(2.0, i / STEPS_PER_OCTAVE);
+}
+
 void wp_gust_table_init(struct wp_gust_table *table, double averaging_s, double gust_s,
                         double height_m)
 {
     const double length_m = wp_kaimal_length(WP_ALONG, height_m);
     for (int i = 0; i < WP_GUST_SPEEDS; i++) {
-        const double speed_m_s = SLOWEST_M_S * wp_exact_pow(2.0, i / STEPS_PER_OCTAVE);
         struct wp_gust_moments moments;
-        wp_gust_moments(&moments, averaging_s, gust_s, length_m / speed_m_s);
-        table->excess[i] = wp_gust_excess(&moments);
+        wp_gust_moments(&moments, averaging_s, gust_s, length_m / speed_at(i));
+        table->values[i] = wp_gust_excess(&moments);
+    }
+}
+
+void wp_gust_table_scatter(struct wp_gust_table *table, double over_s, double averaging_s,
+                           double height_m)
+{
+    const double length_m = wp_kaimal_length(WP_ALONG, height_m);
+    for (int i = 0; i < WP_GUST_SPEEDS; i++) {
+        struct wp_gust_moments moments;
+        wp_gust_moments(&moments, over_s, averaging_s, length_m / speed_at(i));
+        table->values[i] = moments.gusts;
     }
 }
 
@@ -89,5 +104,5 @@ double wp_gust_table_at(const struct wp_gust_table *table, double mean_m_s)
     const double at = fmin(octaves * STEPS_PER_OCTAVE, WP_GUST_SPEEDS - 1.0);
     const int i = at < WP_GUST_SPEEDS - 2 ? (int)at : WP_GUST_SPEEDS - 2;
     const double part = at - i;
-    return table->excess[i] * (1.0 - part) + table->excess[i + 1] * part;
+    return table->values[i] * (1.0 - part) + table->values[i + 1] * part;
 }

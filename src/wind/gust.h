@@ -29,15 +29,21 @@ double wp_gust_excess(const struct wp_gust_moments *moments);
 
 enum { WP_GUST_SPEEDS = 33 };
 
-/* The excess for one station, tabulated over the mean speed. */
+/* What one station sees for a standard deviation of 1, tabulated over the mean speed. */
 struct wp_gust_table {
-    double excess[WP_GUST_SPEEDS];
+    double values[WP_GUST_SPEEDS];
 };
+
+/* The excess of the strongest gust. */
 
 void wp_gust_table_init(struct wp_gust_table *table, double averaging_s, double gust_s,
                         double height_m);
 
-/* Excess at a mean speed; outside of 0.25 to 64 m/s that of the nearer end. */
+/* The standard deviation of averages over averaging_s, around their mean over over_s. */
+void wp_gust_table_scatter(struct wp_gust_table *table, double over_s, double averaging_s,
+                           double height_m);
+
+/* Value at a mean speed; outside of 0.25 to 64 m/s that of the nearer end. */
 double wp_gust_table_at(const struct wp_gust_table *table, double mean_m_s) WP_REALTIME;
 
 #endif

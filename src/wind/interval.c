@@ -24,6 +24,10 @@ static const double LIMIT_SHARE = 0.6;
 static const double LIMIT_SIGMAS = 2.0;
 static const double LIMIT_LEAST = 0.2;
 
+/* Time around a short record whose means tell sigma by their scatter, and how many it takes. */
+static const double SCATTER_S = 300.0;
+static const double SCATTER_LEAST = 10.0;
+
 /* A time this part of a step past a step counts as on it: epoch seconds are no more exact. */
 static const double STEP_SLACK = 1e-4;
 
@@ -87,25 +91,64 @@ int64_t wp_intervals_step_at(const struct wp_intervals *intervals, double t_s)
 static double sigma_from_gust(const struct wp_intervals *intervals, const struct wp_record *record)
 {
     const double excess_m_s = record->gust_m_s - record->mean_m_s;
-    const double factor = wp_gust_table_at(&intervals->gusts, record->mean_m_s);
+    const double factor = wp_gust_table_at(&intervals->table, record->mean_m_s);
     const double first_m_s = excess_m_s / factor;
     const double across_m_s = WP_ACROSS_SHARE * first_m_s;
     const double raised_m_s = 0.5 * across_m_s * across_m_s / fmax(record->mean_m_s, first_m_s);
     return (excess_m_s + raised_m_s * excess_m_s / record->gust_m_s) / factor;
 }
 
-/* Speeds of a record: its sigma from the gust where that can tell. */
+/* Standard deviation of the means within SCATTER_S around a record; NAN when they are too few. */
+static double scatter_around(const struct wp_weather *weather, size_t record)
+{
+    const double t_s = weather->records[record].t_s;
+    size_t first = record;
+    while (first > 0 && t_s - weather->records[first - 1].t_s < 0.5 * SCATTER_S) {
+        first--;
+    }
+    double n = 0.0;
+    double sum = 0.0;
+    double squares = 0.0;
+    for (size_t i = first; i < weather->n_records; i++) {
+        if (weather->records[i].t_s - t_s > 0.5 * SCATTER_S) {
+            break;
+        }
+        if (has_mean(&weather->records[i])) {
+            /* Counted from the record's own mean, so that squares do not swamp the difference. */
+            const double value = weather->records[i].mean_m_s - weather->records[record].mean_m_s;
+            n += 1.0;
+            sum += value;
+            squares += value * value;
+        }
+    }
+    const double variance = (squares - sum * sum / n) / n;
+    return n >= SCATTER_LEAST ? sqrt(fmax(variance, 0.0)) : (double)NAN;
+}
+
+/* Sigma of a record from whatever tells it. */
+static double sigma_of(const struct wp_intervals *intervals, size_t index)
+{
+    const struct wp_record *record = &intervals->weather->records[index];
+    /* A gust that is not above the mean was not measured: many stations repeat the mean. */
+    if (intervals->source == WP_SIGMA_FROM_GUSTS && record->gust_m_s > record->mean_m_s) {
+        return sigma_from_gust(intervals, record);
+    }
+    if (intervals->source == WP_SIGMA_FROM_SCATTER) {
+        const double scatter_m_s = scatter_around(intervals->weather, index);
+        if (scatter_m_s > 0.0) {
+            return scatter_m_s / wp_gust_table_at(&intervals->table, record->mean_m_s);
+        }
+    }
+    return intervals->intensity * record->mean_m_s;
+}
+
 static void set_speeds(const struct wp_intervals *intervals, struct wp_interval *interval)
 {
     const struct wp_record *record = &intervals->weather->records[interval->record];
-    double sigma_m_s = intervals->intensity * record->mean_m_s;
+    const double sigma_m_s = sigma_of(intervals, interval->record);
     double excess_m_s = fmax(LIMIT_SIGMAS * sigma_m_s, LIMIT_LEAST * record->mean_m_s);
-    /* A gust that is not above the mean was not measured: many stations repeat the mean. */
     if (record->gust_m_s > record->mean_m_s) {
         excess_m_s = record->gust_m_s - record->mean_m_s;
-        if (intervals->is_gust_usable) {
-            sigma_m_s = sigma_from_gust(intervals, record);
-        }
     }
     interval->mean_m_s = intervals->factor * record->mean_m_s;
     interval->sigma_m_s = fmin(sigma_m_s, WP_SIGMA_MAX * interval->mean_m_s);
@@ -183,13 +226,18 @@ static void set_exposure(struct wp_intervals *intervals, const struct wp_interva
     intervals->intensity =
         isnan(config->intensity) ? wp_height_intensity(config->station) : config->intensity;
     intervals->eddy_m = config->set.height_m;
-    const double gust_over_s = config->averaging_s > 0.0
-                                   ? config->averaging_s
-                                   : fmin(intervals->weather->interval_s, GUST_REPORT_MAX_S);
-    intervals->is_gust_usable = gust_over_s >= WP_GUST_RECORD_MIN * config->gust_s;
-    if (intervals->is_gust_usable) {
-        wp_gust_table_init(&intervals->gusts, gust_over_s, config->gust_s,
+    const double interval_s = intervals->weather->interval_s;
+    const double gust_over_s =
+        config->averaging_s > 0.0 ? config->averaging_s : fmin(interval_s, GUST_REPORT_MAX_S);
+    if (gust_over_s >= WP_GUST_RECORD_MIN * config->gust_s) {
+        intervals->source = WP_SIGMA_FROM_GUSTS;
+        wp_gust_table_init(&intervals->table, gust_over_s, config->gust_s,
                            config->station.height_m);
+    } else if (isnan(config->intensity) && interval_s * SCATTER_LEAST < SCATTER_S) {
+        intervals->source = WP_SIGMA_FROM_SCATTER;
+        wp_gust_table_scatter(&intervals->table, SCATTER_S, interval_s, config->station.height_m);
+    } else {
+        intervals->source = WP_SIGMA_FROM_INTENSITY;
     }
 }
 

@@ -36,6 +36,13 @@ struct wp_interval {
 /* With more, a fluctuating vector's mean length could not be as small as the mean. */
 static const double WP_SIGMA_MAX = 0.8;
 
+/* What tells sigma; each falls back on the next. */
+enum wp_sigma_source {
+    WP_SIGMA_FROM_GUSTS,   /* records long enough to hold several */
+    WP_SIGMA_FROM_SCATTER, /* of the means of short records, which are the gusts themselves */
+    WP_SIGMA_FROM_INTENSITY,
+};
+
 /* How records are to be read. */
 struct wp_interval_config {
     const struct wp_weather *weather; /* must outlive the intervals */
@@ -45,7 +52,8 @@ struct wp_interval_config {
     struct wp_exposure set; /* where the wind is wanted */
     double averaging_s;     /* of a record's mean; 0: its interval, at most 600 s */
     double gust_s;
-    double intensity; /* sigma / mean at the station, without gusts; NAN: from its roughness */
+    double
+        intensity; /* sigma / mean at the station where records do not tell; NAN: from roughness */
 };
 
 struct wp_intervals {
@@ -55,11 +63,11 @@ struct wp_intervals {
     double phase_s;
     double averaging_s; /* longest stretch of one record */
     double hold_s;
-    double factor;       /* wanted height over station */
-    double eddy_m;       /* height that the turbulence belongs to */
-    double intensity;    /* sigma / mean at the station, without gusts */
-    bool is_gust_usable; /* records are long enough to tell sigma from gusts */
-    struct wp_gust_table gusts;
+    double factor;    /* wanted height over station */
+    double eddy_m;    /* height that the turbulence belongs to */
+    double intensity; /* sigma / mean at the station, where nothing else tells */
+    enum wp_sigma_source source;
+    struct wp_gust_table table; /* of the source */
 };
 
 /* WP_E_RANGE when no record has a mean; all else must be in range. */

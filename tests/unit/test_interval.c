@@ -142,6 +142,40 @@ static void gust_that_was_not_measured_leaves_the_intensity(void **state)
     }
 }
 
+static void smooth_mean_stays_below_the_gust(void **state)
+{
+    (void)state;
+    struct station station;
+    station_init(&station, 1, 600.0, 8.0, 10.0);
+    const struct wp_interval_config config = reading_of(&station);
+    struct wp_intervals intervals;
+    init(&intervals, &config);
+    struct wp_interval interval;
+    wp_interval_at(&intervals, 0.0, &interval);
+    assert_true(interval.limit_m_s > 8.0 && interval.limit_m_s < 10.0);
+}
+
+static void short_records_tell_sigma_by_their_scatter(void **state)
+{
+    (void)state;
+    struct station station;
+    station_init(&station, 60, 5.0, 5.0, (double)NAN);
+    for (size_t k = 0; k < 60; k++) {
+        station.records[k].mean_m_s = k % 2 == 0 ? 4.0 : 6.0; /* standard deviation 1 */
+    }
+    struct wp_interval_config config = reading_of(&station);
+    struct wp_intervals intervals;
+    init(&intervals, &config);
+    struct wp_interval interval;
+    wp_interval_at(&intervals, 152.0, &interval);
+    /* Averages over 5 s have lost part of the scatter. */
+    assert_true(interval.sigma_m_s > 1.02 && interval.sigma_m_s < 1.4);
+    config.intensity = 0.1; /* a given intensity goes first */
+    init(&intervals, &config);
+    wp_interval_at(&intervals, 152.0, &interval);
+    assert_near(interval.sigma_m_s, 0.1 * station.records[interval.record].mean_m_s, 1e-12);
+}
+
 static void records_without_any_mean_are_refused(void **state)
 {
     (void)state;
@@ -161,6 +195,8 @@ int main(void)
         cmocka_unit_test(record_after_a_gap_speaks_of_its_own_interval),
         cmocka_unit_test(gust_tells_sigma_and_height_leaves_it),
         cmocka_unit_test(gust_that_was_not_measured_leaves_the_intensity),
+        cmocka_unit_test(smooth_mean_stays_below_the_gust),
+        cmocka_unit_test(short_records_tell_sigma_by_their_scatter),
         cmocka_unit_test(records_without_any_mean_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
