@@ -2,6 +2,7 @@
 /* Decides which column of a table is what, in which unit, and says so. */
 #include "weather/columns.h"
 
+#include <limits.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -261,6 +262,32 @@ static enum wp_status given_unit(const struct wp_weather_config *config, enum wp
                         config->unit);
 }
 
+/* The first rows that head a table; else those with the fewest flaws, for the message. Values above
+ * may belong to a preamble: a station's height and place, with headings of their own. */
+static void find_heading(const struct wp_source *source, struct wp_columns *columns,
+                         struct wp_candidates *candidates)
+{
+    enum { LINES_OF_PREAMBLE = 500 };
+    const struct wp_slice text = {source->text, source->size};
+    struct wp_heading_rows rows;
+    wp_heading_rows_find(text, columns->separator, 0, &rows);
+    columns->heading = rows;
+    int fewest = INT_MAX;
+    while (fewest > 0 && rows.first_row > 0 && rows.first_row < LINES_OF_PREAMBLE) {
+        const int n_flaws = rows.n_lines > 0
+                                ? wp_candidates_choose(&rows, columns->separator, candidates)
+                                : INT_MAX;
+        if (n_flaws < fewest) {
+            fewest = n_flaws;
+            columns->heading = rows;
+        }
+        wp_heading_rows_find(text, columns->separator, rows.first_row, &rows);
+    }
+    if (columns->heading.n_lines > 0) {
+        (void)wp_candidates_choose(&columns->heading, columns->separator, candidates);
+    }
+}
+
 enum wp_status wp_columns_find(const struct wp_source *source,
                                const struct wp_weather_config *config, struct wp_columns *columns,
                                struct wp_weather *weather, struct wp_diags *diags)
@@ -273,11 +300,10 @@ enum wp_status wp_columns_find(const struct wp_source *source,
         return status;
     }
     columns->separator = wp_separator_find(source->text, source->size);
-    wp_heading_rows_find(source->text, source->size, columns->separator, &columns->heading);
+    find_heading(source, columns, &candidates);
     if (columns->heading.n_lines == 0 || columns->heading.first_row == 0) {
         return report_no_heading(&search, &columns->heading);
     }
-    wp_candidates_choose(&columns->heading, columns->separator, &candidates);
     search.line = columns->heading.number[columns->heading.n_lines - 1];
     status = check_choice(&search, &candidates);
     for (int meaning = WP_MEANS_SPEED; !status && meaning <= WP_MEANS_GUST; meaning++) {

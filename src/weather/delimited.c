@@ -329,11 +329,13 @@ static enum wp_status report_nothing(const struct reading *reading, struct wp_di
                             "a wind speed",
                             n, n == 1 ? "" : "s", wp_repair_text(rejected));
     }
-    if (tally->count[WP_REPAIR_SPEED_TEXT] > 0) {
+    const bool is_text = tally->count[WP_REPAIR_SPEED_TEXT] > 0;
+    if (is_text) {
         line = tally->line[WP_REPAIR_SPEED_TEXT][0];
     }
     return wp_diags_add(diags, WP_E_EMPTY, reading->source->name, (struct wp_mark){line, 1},
-                        "look whether the right column is called wind speed",
+                        is_text ? "write bare numbers, and the unit in the heading"
+                                : "look whether the right column is called wind speed",
                         "no usable record: of %zu line%s with a time none has a wind speed of 0 to "
                         "75 m/s; expected numbers",
                         n_rows, n_rows == 1 ? "" : "s");

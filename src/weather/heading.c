@@ -237,7 +237,11 @@ static bool has_least(const struct wp_words *words)
 {
     static const char *const least[] = {"min", NULL};
     const size_t at = wp_words_find(words, least);
-    return at < words->n_words && (at == 0 || !is_digit(words->word[at - 1][0]));
+    if (at == words->n_words || at == 0) {
+        return at == 0;
+    }
+    const char *const before = words->word[at - 1];
+    return strspn(before, "0123456789") != strlen(before);
 }
 
 static int fit_of_time(const struct wp_words *words)

@@ -66,7 +66,7 @@ static void push_line(struct wp_heading_rows *rows, struct wp_slice line, int nu
     rows->number[rows->n_lines++] = number;
 }
 
-void wp_heading_rows_find(const char *text, size_t text_size, char separator,
+void wp_heading_rows_find(struct wp_slice text, char separator, int after_line,
                           struct wp_heading_rows *rows)
 {
     struct wp_lines lines;
@@ -74,11 +74,11 @@ void wp_heading_rows_find(const char *text, size_t text_size, char separator,
     struct wp_slice comment = {NULL, 0};
     int comment_number = 0;
     int n_rows = 0;
-    wp_lines_init(&lines, text, text_size);
+    wp_lines_init(&lines, text.at, text.length);
     rows->n_lines = 0;
     rows->first_row = 0;
     while (n_rows < ROWS_BEFORE_DATA && rows->first_row == 0 && wp_lines_next(&lines, &line)) {
-        if (wp_line_is_blank(line)) {
+        if (lines.number <= after_line || wp_line_is_blank(line)) {
             continue;
         }
         if (wp_line_is_comment(line)) {
@@ -214,8 +214,8 @@ static int count_flaws(const struct wp_candidates *candidates)
     return n;
 }
 
-void wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
-                          struct wp_candidates *candidates)
+int wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
+                         struct wp_candidates *candidates)
 {
     size_t depth = 1;
     int fewest = -1;
@@ -230,4 +230,5 @@ void wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
     }
     read_headings(rows, depth, separator, candidates);
     choose(candidates);
+    return fewest;
 }

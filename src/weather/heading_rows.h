@@ -31,18 +31,20 @@ struct wp_candidates {
 };
 
 /*
- * Collects the rows above the first values. Without any row there, the last comment, where some
- * programs put the heading.
+ * Collects the rows between a line and the next row of values: those above the first values when
+ * after_line is 0. Without any row there, the last comment, where some programs put the heading.
  */
-void wp_heading_rows_find(const char *text, size_t text_size, char separator,
+void wp_heading_rows_find(struct wp_slice text, char separator, int after_line,
                           struct wp_heading_rows *rows);
 
 /*
  * Joins as few of the rows as make sense of the table (those above may be a station's name), column
  * by column, and chooses: the best fit, then the shortest text. A row of units goes into brackets.
+ *
+ * Returns how many flaws are left: no wind speed, no time, two columns that fit equally well.
  */
-void wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
-                          struct wp_candidates *candidates);
+int wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
+                         struct wp_candidates *candidates);
 
 /* True when there is a stamp, a date or a time of day. */
 bool wp_candidates_have_time(const struct wp_candidates *candidates);

@@ -93,6 +93,9 @@ static void dress_does_not_change_the_record(void **state)
         "time,speed,gust,dir\nUTC,m/s,m/s,deg\n2026-11-25 06:00,10,20,200\n",
         "Station;Hill\n\ntime;speed (m/s);gust (m/s);dir\n2026-11-25T06:00Z;10;20;200\n",
         ";Wind;Hi;Wind\nTime;Speed;Speed;Dir\n;m/s;m/s;\n2026-11-25 06:00;10;20;200\n",
+        "Lat,47.1,Lon,9.2\ntime,speed (m/s),gust (m/s),dir\n2026-11-25T06:00Z,10,20,200\n",
+        "latitude,height\n47.1,412\n\nts,speed_ms,gust_ms,dir\n1795586400,10,20,200\n",
+        "ts,ws 2m avg ms,ws 2m max ms,ws 2m min ms,ws sd,wd\n1795586400,10,20,1,2,200\n",
         "id,dir,gust (m/s),note,speed (m/s),ts\n7,200,20,fine,10,1795586400000\n",
         "Date,Time,Speed (m/s),Gust (m/s),Dir\n11/25/2026,6:00 AM,10,20,SSW\n",
         "Datum;Uhrzeit;Wind (m/s);Gust (m/s);Dir\n25.11.26;06:00:00;10;20;200\n",
@@ -408,6 +411,8 @@ static void mistakes_are_told_with_their_line(void **state)
         {"time,note,wind (m/s)\n2026-11-25T06:00Z,a\n2026-11-25T06:10Z,b\n", WP_E_EMPTY, 2,
          "no usable record: 2 lines cut short", "as many values as headings"},
         {"time,wind (m/s)\n2026-11-25T06:00Z,---\n2026-11-25T06:10Z,fast\n", WP_E_EMPTY, 3,
+         "of 2 lines with a time none has a wind speed of 0 to 75 m/s", "write bare numbers"},
+        {"time,wind (m/s)\n2026-11-25T06:00Z,---\n2026-11-25T06:10Z,999\n", WP_E_EMPTY, 2,
          "of 2 lines with a time none has a wind speed of 0 to 75 m/s", "right column"},
     };
     assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
