@@ -56,4 +56,10 @@ WP_API void wp_contact_solve(struct wp_contact *contact, const struct wp_striker
 /** Force spectrum of the pulse at freq_hz over its value at 0; 1 for an ideal contact, signed. */
 WP_API double wp_contact_spectrum(const struct wp_contact *contact, double freq_hz) WP_REALTIME;
 
+/**
+ * Frequency above which the pulse hardly excites anything: there its spectrum has fallen by 10 dB
+ * for the first time. INFINITY for an ideal contact.
+ */
+WP_API double wp_contact_cutoff_hz(const struct wp_contact *contact);
+
 #endif

@@ -2,6 +2,7 @@
 /* Prints the tubes of a set as JSON. */
 #include <stdint.h>
 
+#include "app/blow_hint.h"
 #include "app/json_text.h"
 #include "app/tube_report.h"
 #include "windpeal/level.h"
@@ -36,13 +37,23 @@ static json_t *describe_partials(const struct app_set *loaded, size_t index)
     return partials;
 }
 
+static json_t *describe_blow(const struct app_set *loaded, size_t index)
+{
+    struct wp_contact contact;
+    app_blow_solve(loaded, index, &contact);
+    return json_pack("{s:o, s:o, s:o, s:o}", "speed_m_s", app_json_number(app_told_speed_m_s),
+                     "impulse_n_s", app_json_number(contact.impulse_n_s), "duration_s",
+                     app_json_number(contact.duration_s), "cutoff_hz",
+                     app_json_number(wp_contact_cutoff_hz(&contact)));
+}
+
 static json_t *describe_tube(const struct app_set *loaded, size_t index)
 {
     const struct wp_chime *chime = loaded->chime;
     const struct wp_tube *tube = &chime->tubes[index];
     const char *note = loaded->set.tubes[index].note;
     return json_pack(
-        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o}", "number",
+        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o}", "number",
         (json_int_t)index + 1, "note", note[0] ? app_json_string(note) : json_null(), "length_m",
         app_json_number(chime->exact_length_m[index]), "cut_length_m",
         app_json_number(tube->spec.length_m), "rounding_cents",
@@ -52,31 +63,44 @@ static json_t *describe_tube(const struct app_set *loaded, size_t index)
         app_json_numbers(tube->support_m, 2), "first_hz",
         app_json_number(tube->partials[0].freq_hz), "heard_hz", app_json_number(tube->heard_hz),
         "heard_from", tube->is_heard_from_fourth ? "half of partial 4" : "first partial",
-        "ovalling_from_hz", app_json_number(tube->ovalling_from_hz), "partials",
-        describe_partials(loaded, index));
+        "ovalling_from_hz", app_json_number(tube->ovalling_from_hz), "contact",
+        describe_blow(loaded, index), "partials", describe_partials(loaded, index));
 }
 
-static json_t *describe_warning(const struct wp_chime_warning *warning)
+static json_t *describe_warning(const char *code, size_t tube, const char *text)
 {
-    json_t *tube =
-        warning->tube == SIZE_MAX ? json_null() : json_integer((json_int_t)warning->tube + 1);
-    return json_pack("{s:s, s:o, s:o}", "code", warning->code, "tube", tube, "text",
-                     app_json_string(warning->text));
+    return json_pack("{s:s, s:o, s:o}", "code", code, "tube",
+                     tube == SIZE_MAX ? json_null() : json_integer((json_int_t)tube + 1), "text",
+                     app_json_string(text));
+}
+
+static json_t *describe_warnings(const struct app_set *loaded)
+{
+    const struct wp_chime *chime = loaded->chime;
+    json_t *warnings = json_array();
+    for (size_t i = 0; i < chime->n_warnings; i++) {
+        const struct wp_chime_warning *warning = &chime->warnings[i];
+        warnings = app_json_append(warnings,
+                                   describe_warning(warning->code, warning->tube, warning->text));
+    }
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        char text[400];
+        if (app_blow_is_soft(loaded, i, text, sizeof text)) {
+            warnings = app_json_append(warnings, describe_warning("soft-striker", i, text));
+        }
+    }
+    return warnings;
 }
 
 enum wp_status app_tube_report_print_json(const struct app_set *loaded)
 {
     const struct wp_chime *chime = loaded->chime;
     json_t *tubes = json_array();
-    json_t *warnings = json_array();
     for (size_t i = 0; i < chime->n_tubes; i++) {
         tubes = app_json_append(tubes, describe_tube(loaded, i));
     }
-    for (size_t i = 0; i < chime->n_warnings; i++) {
-        warnings = app_json_append(warnings, describe_warning(&chime->warnings[i]));
-    }
-    return app_json_print(
-        json_pack("{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes",
-                  tubes, "hanging_kg", app_json_number(chime->hanging_kg + loaded->striker.mass_kg),
-                  "stock_m", app_json_number(chime->stock_m), "warnings", warnings));
+    return app_json_print(json_pack(
+        "{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes", tubes,
+        "hanging_kg", app_json_number(chime->hanging_kg + loaded->striker.mass_kg), "stock_m",
+        app_json_number(chime->stock_m), "warnings", describe_warnings(loaded)));
 }

@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "app/blow_hint.h"
 #include "app/help.h"
 #include "windpeal/level.h"
 #include "windpeal/quantity.h"
@@ -18,9 +19,6 @@ static const double gravity_m_s2 = 9.80665;
 static const double inch_m = 0.0254;
 
 enum { INCH_DENOMINATOR = 64, N_TOLD_T60 = 4 };
-
-/* A gentle hit. */
-const double app_told_speed_m_s = 0.3;
 
 static void format_length(const struct app_tube_report *report, double length_m, char *text,
                           size_t text_size)
@@ -167,6 +165,32 @@ static void print_loads(const struct app_tube_report *report)
     puts(" of finished lengths; add the width of every saw cut.");
 }
 
+static void print_striker(const struct app_set *loaded)
+{
+    struct wp_contact contact;
+    app_blow_solve(loaded, 0, &contact);
+    printf("Striker: %s, %.0f g", loaded->set.striker.material.name,
+           1000.0 * loaded->striker.mass_kg);
+    if (contact.duration_s > 0.0) {
+        printf("; hitting tube 1 at %.1f m/s it touches for %.2f ms, which favours tones below "
+               "%.0f Hz",
+               app_told_speed_m_s, 1000.0 * contact.duration_s, wp_contact_cutoff_hz(&contact));
+    }
+    puts(".");
+}
+
+static void print_soft_blows(const struct app_set *loaded)
+{
+    char text[400];
+    for (size_t i = 0; i < loaded->chime->n_tubes; i++) {
+        if (app_blow_is_soft(loaded, i, text, sizeof text)) {
+            char note[440];
+            snprintf(note, sizeof note, "Note on tube %zu: %s", i + 1, text);
+            app_print_wrapped(stdout, note, 0);
+        }
+    }
+}
+
 static void print_warnings(const struct wp_chime *chime)
 {
     for (size_t i = 0; i < chime->n_warnings; i++) {
@@ -214,7 +238,9 @@ void app_tube_report_print(const struct app_tube_report *report)
         print_all_partials(report);
     }
     print_loads(report);
+    print_striker(report->loaded);
     putchar('\n');
     print_warnings(chime);
+    print_soft_blows(report->loaded);
     print_cautions();
 }

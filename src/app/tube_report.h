@@ -16,9 +16,6 @@ struct app_tube_report {
     bool has_partials;
 };
 
-/* Closing speed at which the levels of partials are told. */
-extern const double app_told_speed_m_s;
-
 /* Prints the table, the loads and the cautions on stdout. */
 void app_tube_report_print(const struct app_tube_report *report);
 

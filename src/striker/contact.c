@@ -4,6 +4,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdbool.h>
 
 #include "base/exact.h"
 #include "striker/pulse.h"
@@ -118,4 +119,21 @@ double wp_contact_spectrum(const struct wp_contact *contact, double freq_hz)
         return 1.0;
     }
     return wp_pulse_spectrum(contact->exponent, freq_hz * contact->duration_s);
+}
+
+double wp_contact_cutoff_hz(const struct wp_contact *contact)
+{
+    static const double tenth_of_power = 0.31622776601683794;
+    if (!(contact->duration_s > 0.0)) {
+        return INFINITY;
+    }
+    double low = 0.0;
+    double high = 1.5; /* in cycles a contact: before the first null of every exponent */
+    for (int halving = 0; halving < 40; halving++) {
+        const double middle = 0.5 * (low + high);
+        const bool is_above = wp_pulse_spectrum(contact->exponent, middle) > tenth_of_power;
+        low = is_above ? middle : low;
+        high = is_above ? high : middle;
+    }
+    return low / contact->duration_s;
 }

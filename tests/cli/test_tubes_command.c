@@ -206,6 +206,22 @@ static void full_standard_output_is_an_error(void **state)
     free(run.err);
 }
 
+/* Rubber on metal tubes gives no tone (common practice, no source); hardwood does. */
+static void striker_that_muffles_is_told(void **state)
+{
+    (void)state;
+    struct program_run run;
+    write_bad_set("hardwood", "soft rubber");
+    RUN(&run, "tubes", "bad.yaml");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "Note on tube 1: the striker is too soft");
+    program_run_finish(&run);
+    RUN(&run, "tubes", PROGRAM_SET);
+    claim_exit(&run, 0);
+    assert_null(strstr(run.out, "too soft"));
+    program_run_finish(&run);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -219,6 +235,7 @@ int main(void)
         cmocka_unit_test(keys_of_later_versions_are_refused),
         cmocka_unit_test(bare_name_is_a_preset),
         cmocka_unit_test(full_standard_output_is_an_error),
+        cmocka_unit_test(striker_that_muffles_is_told),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }

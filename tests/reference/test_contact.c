@@ -247,6 +247,7 @@ static void ball_on_a_rod_obeys_hertz(void **state)
     assert_near(contact.impulse_n_s, 2.0 * mass * 0.5, 1e-3 * contact.impulse_n_s);
     assert_near(contact.exponent, 1.5, 1e-9);
     assert_near(contact.duration_s, 380.1e-6, 1e-6); /* as frozen */
+    assert_near(wp_contact_spectrum(&contact, wp_contact_cutoff_hz(&contact)), sqrt(0.1), 1e-6);
 }
 
 /* T ~ v^-1/5 (Johnson 1985, section 11.4): twice as fast is 2^-0.2 as long, 2^1.2 as strong. */
