@@ -34,8 +34,8 @@ struct wp_wind_config {
     double start_s;
     double step_s; /**< sample distance, 0.01 to 1 s, default 0.1 */
     uint64_t seed;
-    double height_m;            /**< height at which the wind is wanted */
-    double roughness_m;         /**< roughness length there */
+    double height_m;            /**< height at which the wind is wanted, default 10 m */
+    double roughness_m;         /**< roughness length there, default 0.03 m */
     bool is_as_given;           /**< no height change: the records hold at the set */
     double station_height_m;    /**< default 10 m */
     double station_roughness_m; /**< default 0.03 m, open grass */
@@ -59,7 +59,7 @@ struct wp_wind_sample {
 
 struct wp_wind;
 
-/** Fills in the defaults; weather stays NULL, start_s 0. */
+/** Fills in the defaults, for the wind at a station; weather stays NULL, start_s 0. */
 WP_API void wp_wind_config_default(struct wp_wind_config *config);
 
 /**

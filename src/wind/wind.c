@@ -72,8 +72,8 @@ void wp_wind_config_default(struct wp_wind_config *config)
     *config = (struct wp_wind_config){
         .step_s = 0.1,
         .seed = 1,
-        .height_m = 2.0,
-        .roughness_m = 0.25, /* Davenport's class 5, rough: gardens */
+        .height_m = 10.0,
+        .roughness_m = 0.03,
         .station_height_m = 10.0,
         .station_roughness_m = 0.03,
         .gust_s = 3.0,
