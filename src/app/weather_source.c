@@ -255,15 +255,11 @@ void app_weather_hang(struct app_weather *source, const struct app_arguments *ar
 {
     const bool is_height_given = arguments->is_given[APP_HEIGHT];
     source->is_height_idle = set && is_height_given;
-    if (set) {
-        source->wind.height_m = set->site_height_m;
-        source->wind.roughness_m = set->site_roughness_m;
-    }
-    if (is_height_given) {
-        source->wind.height_m = arguments->number[APP_HEIGHT];
-    }
     /* A set's statistical drive stands for a controller, which gets the station's readings. */
     source->wind.is_as_given = set || !is_height_given;
+    if (!set && is_height_given) {
+        source->wind.height_m = arguments->number[APP_HEIGHT];
+    }
 }
 
 void app_weather_note(const struct app_weather *source, const struct wp_set *set)
