@@ -49,8 +49,8 @@ WP_API int wp_peal_channels(const struct wp_peal *peal);
  * Fills the next n_frames interleaved frames, calibrated: 1.0 is WP_FULL_SCALE_PA. The samples do
  * not depend on how the frames are split over calls. Time 0 of a strike is the moment at which its
  * direct sound reaches the middle of the listener's head. After an ideal contact every partial
- * starts there as a sine, in the sense of its deflection at the strike point; after a soft one all
- * rise within the contact. The polarity of a whole blow, which cannot be heard, is left out.
+ * of a perfect tube starts there as a sine that rises; after a soft one all rise within the
+ * contact. Polarity, which cannot be heard, is left out.
  *
  * Real time: yes (no allocation, lock or I/O). Threads: one at a time.
  */

@@ -82,8 +82,8 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     wp_contact_solve(&contact, striker, tube, strike->height_m, strike->speed_m_s);
     wp_onset_init(&struck->onset, &contact);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        velocity[i] = wp_struck_velocity(tube, &tube->partials[i], &contact, strike->impulse_n_s,
-                                         strike->height_m);
+        velocity[i] = fabs(wp_struck_velocity(tube, &tube->partials[i], &contact,
+                                              strike->impulse_n_s, strike->height_m));
     }
     share(excitation, strike->bearing_deg, excitation->head.bearing_deg, shares);
     const double polarity = shares[WP_POLE_BOTH] < 0.0 ? -1.0 : 1.0;

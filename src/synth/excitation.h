@@ -18,8 +18,9 @@
  * splits into the two polarisations, and each radiates as the cosine of the angle to the ear:
  * cos(s - axis) cos(l - axis) and sin(s - axis) sin(l - axis), l being the bearing of the ear.
  *
- * The absolute polarity of a blow cannot be heard; it is chosen so that a blow of a perfect tube is
- * positive at the middle of the head: a partial starts with the sign of its W_n(xi).
+ * The path along the tube turns each partial by another phase, which is left out; so the signs of
+ * W_n(xi), of G and of the direction mean nothing between partials. They are left out as well: at
+ * the middle of the head every partial of a perfect tube starts as a sine that rises.
  */
 
 /* One tube as a listener hears it. */

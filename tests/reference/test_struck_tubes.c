@@ -54,7 +54,7 @@ static void sines_of(const struct wp_strike *strike, struct sines *sines)
         const double velocity =
             wp_shape_at(&partial->shape, 1.0 - strike->height_m / tube->spec.length_m) *
             strike->impulse_n_s / tube->mass_kg;
-        const double pa = wp_tube_pressure(tube, partial, ear) * velocity;
+        const double pa = wp_tube_pressure(tube, partial, ear) * fabs(velocity);
         for (int p = 0; p < 2 && partial->polarised_hz[p] < RATE_HZ / 2.0; p++) {
             sines->amplitude[sines->n] = (long double)(polarity * shares[p] * pa / 20.0);
             sines->freq_hz[sines->n] = (long double)partial->polarised_hz[p];
@@ -209,7 +209,7 @@ static void soft_blow_is_centred_on_its_contact(void **state)
     sines_of(&strike, &sines);
     for (size_t m = 0; m < sines.n; m++) {
         sines.amplitude[m] *=
-            (long double)wp_contact_spectrum(&contact, tube->partials[m / 2].freq_hz);
+            (long double)fabs(wp_contact_spectrum(&contact, tube->partials[m / 2].freq_hz));
     }
     float *frames = render_mono(&strike, 1, N_FRAMES);
     double peak = 0.0;

@@ -41,10 +41,9 @@ static void ideal_blow_gives_shape_times_impulse_over_mass(void **state)
         const double shape = wp_shape_at(&partial->shape, 1.0 - 0.03 / 0.6);
         const double pa =
             wp_tube_pressure(tube, partial, excitation.head.ear) * shape * 0.005 / tube->mass_kg;
-        assert_near(struck.amplitude[0][i], pa / 20.0, 1e-12);
+        assert_near(struck.amplitude[0][i], fabs(pa) / 20.0, 1e-12);
+        assert_true(struck.amplitude[0][i] > 0.0); /* all start as a sine that rises */
     }
-    /* 30 mm above the end of 0.6 m all of the lowest partials still have the end's sign. */
-    assert_true(struck.amplitude[0][0] * struck.amplitude[0][2] > 0.0);
     small_set_finish(&small);
 }
 
@@ -62,7 +61,7 @@ static void soft_blow_weighs_partials_by_its_spectrum(void **state)
     strike_from(excitation.head.bearing_deg);
     for (size_t i = 0; i < tube->n_partials; i++) {
         const double share = wp_contact_spectrum(&contact, tube->partials[i].freq_hz);
-        assert_near(struck.amplitude[0][i], share * hard.amplitude[0][i], 1e-12);
+        assert_near(struck.amplitude[0][i], fabs(share) * hard.amplitude[0][i], 1e-12);
     }
     assert_near(struck.onset.middle_s, 0.5 * contact.duration_s, 1e-15);
     assert_true(hard.onset.duration_s == 0.0);
