@@ -19,6 +19,8 @@ static const double OFFSET_DB = -0.691;
 static const double BIN_LU = 0.05;
 static const double LOWEST_LUFS = -250.0;
 
+enum { HOPS = 4, HOP_MS = 100 };
+
 struct bin {
     uint64_t n_blocks;
     double power; /* weighted mean squares, summed */
@@ -27,9 +29,10 @@ struct bin {
 struct wp_loudness {
     ebur128_state *meter;
     size_t n_channels;
-    size_t hop; /* a block starts every 100 ms */
+    size_t hop; /* a block of HOPS starts every 100 ms */
     size_t n_in_hop;
     size_t n_hops;
+    double hop_power[HOPS]; /* weighted mean squares of the latest hops */
     uint64_t n_silent;
     struct bin bins[WP_LOUDNESS_BINS];
 };
@@ -42,7 +45,7 @@ enum wp_status wp_loudness_create(struct wp_loudness **out, size_t n_channels, i
         return WP_E_NO_MEMORY;
     }
     loudness->n_channels = n_channels;
-    loudness->hop = (size_t)rate_hz / 10;
+    loudness->hop = (size_t)rate_hz * HOP_MS / 1000;
     loudness->meter =
         ebur128_init((unsigned int)n_channels, (unsigned long)rate_hz, EBUR128_MODE_M);
     if (!loudness->meter) {
@@ -64,11 +67,23 @@ void wp_loudness_destroy(struct wp_loudness *loudness)
     free(loudness);
 }
 
-static void take_block(struct wp_loudness *loudness)
+/* The library would add up all 400 ms again for every block; of its window only the latest hop is
+ * asked for, and a block is the mean of four. */
+static void take_hop(struct wp_loudness *loudness)
 {
     double lufs = 0.0;
-    ebur128_loudness_momentary(loudness->meter, &lufs);
-    const double place = (lufs - LOWEST_LUFS) / BIN_LU;
+    ebur128_loudness_window(loudness->meter, HOP_MS, &lufs);
+    loudness->hop_power[loudness->n_hops % HOPS] = pow(10.0, (lufs - OFFSET_DB) / 10.0);
+    loudness->n_hops++;
+}
+
+static void take_block(struct wp_loudness *loudness)
+{
+    double power = 0.0;
+    for (size_t i = 0; i < HOPS; i++) {
+        power += loudness->hop_power[i] / HOPS;
+    }
+    const double place = (OFFSET_DB + 10.0 * log10(power) - LOWEST_LUFS) / BIN_LU;
     if (!(place >= 0.0)) {
         loudness->n_silent++;
         return;
@@ -76,7 +91,7 @@ static void take_block(struct wp_loudness *loudness)
     const size_t last = WP_LOUDNESS_BINS - 1;
     struct bin *bin = &loudness->bins[place < (double)last ? (size_t)place : last];
     bin->n_blocks++;
-    bin->power += pow(10.0, (lufs - OFFSET_DB) / 10.0);
+    bin->power += power;
 }
 
 enum wp_status wp_loudness_add(struct wp_loudness *loudness, const float *frames, size_t n_frames)
@@ -92,8 +107,8 @@ enum wp_status wp_loudness_add(struct wp_loudness *loudness, const float *frames
         loudness->n_in_hop += n_taken;
         if (loudness->n_in_hop == loudness->hop) {
             loudness->n_in_hop = 0;
-            loudness->n_hops++;
-            if (loudness->n_hops >= 4) {
+            take_hop(loudness);
+            if (loudness->n_hops >= HOPS) {
                 take_block(loudness);
             }
         }
