@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdio.h>
 
 #include "windpeal/attributes.h"
 #include "windpeal/status.h"
@@ -41,11 +42,12 @@ struct wp_set_tube {
     bool is_solid;
     double length_m; /**< at 20 C */
     double note_hz;
-    char note[24];         /**< as written; empty with a given length */
-    double end_mass_kg;    /**< point mass at the top end, default 0 */
-    double ovality_01;     /**< (largest - smallest diameter) / diameter, default 0 */
-    double bore_offset_01; /**< bore off centre as a share of the wall, default 0 */
-    struct wp_mark mark;   /**< of the note or length */
+    char note[24];          /**< as written; empty with a given length */
+    double end_mass_kg;     /**< point mass at the top end, default 0 */
+    double ovality_01;      /**< (largest - smallest diameter) / diameter, default 0 */
+    double bore_offset_01;  /**< bore off centre as a share of the wall, default 0 */
+    double stiffness_ratio; /**< Young's modulus over the material's, default 1 */
+    struct wp_mark mark;    /**< of the note or length */
     struct wp_mark mark_wall;
 };
 
@@ -126,5 +128,14 @@ WP_API enum wp_status wp_set_load(struct wp_set *set, const char *path, struct w
 /** The same from memory; name stands for the file in findings. text need not end with a zero. */
 WP_API enum wp_status wp_set_parse(struct wp_set *set, const char *name, const char *text,
                                    size_t text_size, struct wp_diags *diags);
+
+/**
+ * Writes a valid set as a set file. It reads back as the same set, numbers to the last bit or two;
+ * comments and places in a file are not part of a set. A tube with a frequency but no note's name
+ * is written with the nearest note, to whole cents.
+ *
+ * @return 0, or negative when a print has failed (errno tells why)
+ */
+WP_API int wp_set_print(FILE *file, const struct wp_set *set);
 
 #endif

@@ -16,6 +16,7 @@ static void default_tubes(struct wp_set_tube tubes[WP_TUBES_MAX])
             .wall_m = NAN,
             .length_m = NAN,
             .note_hz = NAN,
+            .stiffness_ratio = 1.0,
         };
         (void)snprintf(tubes[i].material.name, sizeof tubes[i].material.name, "%s",
                        "aluminium 6063-T6");

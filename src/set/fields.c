@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WORDS_MAX = 16, LIST_SIZE = 200, HINT_SIZE = 128 };
+enum { WORDS_MAX = 24, LIST_SIZE = 200, HINT_SIZE = 128 };
 
 enum wp_status wp_reader_refuse(const struct wp_reader *reader, const struct wp_node *node,
                                 enum wp_status status, const char *hint, const char *format, ...)

@@ -14,6 +14,7 @@ static const struct wp_limits length_limits = {WP_LENGTH, 0.03, 12.0, "30 mm to 
 static const struct wp_limits end_mass_limits = {WP_MASS, 0.0, 5.0, "0 g to 5 kg"};
 static const struct wp_limits ovality_limits = {WP_RATIO, 0.0, 0.2, "0 % to 20 %"};
 static const struct wp_limits offset_limits = {WP_RATIO, 0.0, 0.9, "0 % to 90 %"};
+static const struct wp_limits stiffness_limits = {WP_RATIO, 0.5, 1.5, "50 % to 150 %"};
 static const struct wp_limits reference_limits = {WP_FREQUENCY, 200.0, 900.0, "200 Hz to 900 Hz"};
 static const struct wp_limits temperature_limits = {WP_TEMPERATURE, -60.0, 80.0, "-60 C to 80 C"};
 static const struct wp_limits support_limits = {WP_LENGTH, 0.001, 6.0, "node, or 1 mm to 6 m"};
@@ -134,6 +135,8 @@ static const struct wp_field tubes_fields[] = {
      FIRST + offsetof(struct wp_set_tube, bore_offset_01), NULL},
     {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits,
      FIRST + offsetof(struct wp_set_tube, end_mass_kg), NULL},
+    {"stiffness", WP_FIELD_QUANTITY, &stiffness_limits,
+     FIRST + offsetof(struct wp_set_tube, stiffness_ratio), NULL},
     {"each", WP_FIELD_LATER, NULL, 0, NULL},
 };
 static const struct wp_section tubes_section = {"tubes", tubes_fields,
@@ -150,6 +153,8 @@ static const struct wp_field each_fields[] = {
      NULL},
     {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits, offsetof(struct wp_set_tube, end_mass_kg),
      NULL},
+    {"stiffness", WP_FIELD_QUANTITY, &stiffness_limits,
+     offsetof(struct wp_set_tube, stiffness_ratio), NULL},
 };
 static const struct wp_section each_section = {"one tube under 'each'", each_fields,
                                                sizeof each_fields / sizeof each_fields[0]};

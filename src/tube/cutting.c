@@ -114,6 +114,7 @@ static void spec_init(struct wp_tube_spec *spec, const struct job *job, size_t i
         .cord_kg_m = set->cord_kg_m,
         .without_air_mass = job->config->without_air_mass,
     };
+    spec->material.young_modulus_pa *= tube->stiffness_ratio;
     wp_material_complete(&spec->material);
 }
 

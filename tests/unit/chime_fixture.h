@@ -22,6 +22,7 @@ static inline struct wp_set plain_set(const double *notes_hz, size_t n_tubes)
     for (size_t i = 0; i < n_tubes; i++) {
         struct wp_set_tube *tube = &set.tubes[i];
         *tube = (struct wp_set_tube){.material = {.mark = {3, 13}},
+                                     .stiffness_ratio = 1.0,
                                      .outer_diameter_m = 0.032,
                                      .wall_m = 0.0016,
                                      .length_m = NAN,

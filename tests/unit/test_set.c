@@ -82,6 +82,7 @@ static void every_key_arrives_in_si_units(void **state)
                   "  ovality: 0.3 %\n"
                   "  bore_offset: 5 %\n"
                   "  end_mass: 3 g\n"
+                  "  stiffness: 97 %\n"
                   "layout: {ring: {radius: 80 mm}, align: tops, held: hanging}\n"
                   "striker: {material: nylon, diameter: 70 mm, mass: 60 g, suspension: 250 mm,\n"
                   "          strike_height: 30 mm, contact: ideal}\n"
@@ -109,6 +110,7 @@ static void every_key_arrives_in_si_units(void **state)
     assert_near(set.tubes[0].ovality_01, 0.003);
     assert_near(set.tubes[1].bore_offset_01, 0.05);
     assert_near(set.tubes[2].end_mass_kg, 0.003);
+    assert_near(set.tubes[0].stiffness_ratio, 0.97);
     assert_true(set.layout.is_ring);
     assert_near(set.layout.ring_radius_m, 0.08);
     assert_int_equal(set.layout.align, WP_ALIGN_TOPS);
@@ -142,6 +144,7 @@ static void absent_keys_take_the_documented_defaults(void **state)
     assert_true(set.drive.busiest_per_s == wanted.drive.busiest_per_s);
     assert_true(set.site_height_m == wanted.site_height_m);
     assert_true(set.tubes[0].ovality_01 == 0.0 && set.tubes[0].end_mass_kg == 0.0);
+    assert_true(set.tubes[0].stiffness_ratio == 1.0);
     assert_int_equal(wanted.n_tubes, 0);
 }
 
@@ -162,7 +165,7 @@ static void one_tube_may_differ(void **state)
                                         "  each:\n"
                                         "    2: {wall: solid, outer_diameter: 12 mm, note: A4 +5}\n"
                                         "    3: {material: copper, length: 480 mm, end_mass: 5 g,\n"
-                                        "        ovality: 1 %, bore_offset: 2 %}\n"
+                                        "        ovality: 1 %, bore_offset: 2 %, stiffness: 1.04}\n"
                                         "  notes: [A3, C4, D4]\n"
                                         "  outer_diameter: 32 mm\n"
                                         "  wall: 1.6 mm\n");
@@ -178,6 +181,8 @@ static void one_tube_may_differ(void **state)
     assert_near(set.tubes[2].ovality_01, 0.01);
     assert_near(set.tubes[2].bore_offset_01, 0.02);
     assert_near(set.tubes[2].end_mass_kg, 0.005);
+    assert_near(set.tubes[2].stiffness_ratio, 1.04);
+    assert_near(set.tubes[1].stiffness_ratio, 1.0);
 }
 
 static void dimensions_may_all_stand_under_each(void **state)
@@ -319,6 +324,8 @@ static void impossible_values_are_found_in_their_place(void **state)
          "expected 30 mm to 12 m", NULL},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: [A3], ovality: 21 %}\n", WP_E_RANGE, 1,
          66, "expected 0 % to 20 %", NULL},
+        {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: [A3], stiffness: 49 %}\n", WP_E_RANGE,
+         1, 68, "expected 50 % to 150 %", NULL},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: [A3], temperature: 81 C}\n", WP_E_RANGE,
          1, 70, "expected -60 C to 80 C", NULL},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, lengths: [1 m, 80 cm],\n"
