@@ -45,7 +45,7 @@ struct wp_wind_config {
      */
     double averaging_s;
     double gust_s;    /**< averaging of a gust, default 3 s */
-    double intensity; /**< sigma / mean at the station without gusts, to 0.8; NAN: from roughness */
+    double intensity; /**< sigma / mean in ten minutes, without gusts; NAN: roughness */
 };
 
 /** One moment of wind at the wanted height. */

@@ -19,6 +19,9 @@ static const double STRETCH_MAX = 1.5;
 /* Share of the gust's excess over the mean that the smooth mean may use up. */
 static const double LIMIT_SHARE = 0.6;
 
+/* No eddy that matters passes in this time. */
+static const double INSTANT_S = 0.01;
+
 /* Excess over the mean that stands for the gust where there is none: in sigmas, and at least a
  * share of the mean. */
 static const double LIMIT_SIGMAS = 2.0;
@@ -139,7 +142,8 @@ static double sigma_of(const struct wp_intervals *intervals, size_t index)
             return scatter_m_s / wp_gust_table_at(&intervals->table, record->mean_m_s);
         }
     }
-    return intervals->intensity * record->mean_m_s;
+    return intervals->intensity * record->mean_m_s /
+           wp_gust_table_at(&intervals->within, record->mean_m_s);
 }
 
 static void set_speeds(const struct wp_intervals *intervals, struct wp_interval *interval)
@@ -225,6 +229,7 @@ static void set_exposure(struct wp_intervals *intervals, const struct wp_interva
     intervals->factor = wp_height_factor(config->station, config->set);
     intervals->intensity =
         isnan(config->intensity) ? wp_height_intensity(config->station) : config->intensity;
+    wp_gust_table_scatter(&intervals->within, MEAN_S, INSTANT_S, config->station.height_m);
     intervals->eddy_m = config->set.height_m;
     const double interval_s = intervals->weather->interval_s;
     const double gust_over_s =

@@ -52,8 +52,7 @@ struct wp_interval_config {
     struct wp_exposure set; /* where the wind is wanted */
     double averaging_s;     /* of a record's mean; 0: its interval, at most 600 s */
     double gust_s;
-    double
-        intensity; /* sigma / mean at the station where records do not tell; NAN: from roughness */
+    double intensity; /* sigma / mean in ten minutes, without gusts; NAN: from roughness */
 };
 
 struct wp_intervals {
@@ -65,9 +64,11 @@ struct wp_intervals {
     double hold_s;
     double factor;    /* wanted height over station */
     double eddy_m;    /* height that the turbulence belongs to */
-    double intensity; /* sigma / mean at the station, where nothing else tells */
+    double intensity; /* sigma / mean in ten minutes at the station, where nothing else tells */
     enum wp_sigma_source source;
     struct wp_gust_table table; /* of the source */
+    /* Share of sigma that ten minutes hold: an intensity is what is measured in them. */
+    struct wp_gust_table within;
 };
 
 /* WP_E_RANGE when no record has a mean; all else must be in range. */
