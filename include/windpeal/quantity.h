@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_QUANTITY_H
 #define WINDPEAL_QUANTITY_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "windpeal/attributes.h"
@@ -26,6 +27,7 @@ enum wp_dimension {
     WP_CONDUCTIVITY,   /**< W/mK, W/m/K; -> W/(m K) */
     WP_SPECIFIC_HEAT,  /**< J/kgK, J/kg/K; -> J/(kg K) */
     WP_RATIO,          /**< %, or a bare number; -> 1 */
+    WP_SHARE,          /**< %, never a bare number: 0.3 may mean 0.3 % or 30 %; -> 1 */
     WP_ANGLE,          /**< deg, or a bare number of degrees; -> degrees */
     WP_NUMBER,         /**< a bare number */
 };
@@ -55,6 +57,15 @@ WP_API void wp_length_format_inch(double length_m, int denominator, char *text, 
  * @return WP_OK, or WP_E_SYNTAX
  */
 WP_API enum wp_status wp_note_parse(const char *text, double reference_hz, double *freq_hz);
+
+/**
+ * The note that was probably meant by a spelling that wp_note_parse refuses: small letters ("g4"),
+ * the German H, blanks inside the name ("C# 4"), cents without a blank or with a unit ("A4+12c").
+ *
+ * @param note  out: a spelling that wp_note_parse takes; "" when there is none
+ * @return whether there is one
+ */
+WP_API bool wp_note_suggest(const char *text, char *note, size_t note_size);
 
 /** Names the nearest note and the deviation in whole cents: "A3", "C#4 -14". freq_hz > 0. */
 WP_API void wp_note_format(double freq_hz, double reference_hz, char *text, size_t text_size);

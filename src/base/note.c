@@ -98,6 +98,80 @@ enum wp_status wp_note_parse(const char *text, double reference_hz, double *freq
     return WP_OK;
 }
 
+static const char *skip_blanks(const char *at)
+{
+    return at + strspn(at, " \t");
+}
+
+/* Copies n bytes of a name behind what stands in note; false when they do not fit. */
+static bool append(char *note, size_t note_size, const char *text, size_t n)
+{
+    const size_t length = strlen(note);
+    if (length + n >= note_size) {
+        return false;
+    }
+    memcpy(note + length, text, n);
+    note[length + n] = '\0';
+    return true;
+}
+
+/* Cents as people write them: "+12", "+ 12 c", "-14 cents". Appends " +12"; false for other text.
+ */
+static bool append_cents(const char *at, char *note, size_t note_size)
+{
+    static const char *const units[] = {"", "c", "ct", "cent", "cents"};
+    const char *number = skip_blanks(at + 1);
+    const size_t n_digits = strspn(number, "0123456789.");
+    const char *unit = skip_blanks(number + n_digits);
+    bool is_unit = false;
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        is_unit = is_unit || strcmp(unit, units[i]) == 0;
+    }
+    return (*at == '+' || *at == '-') && is_unit && append(note, note_size, " ", 1) &&
+           append(note, note_size, at, 1) && append(note, note_size, number, n_digits);
+}
+
+/* Capital letter, accidentals, octave, cents: each taken with blanks around it. */
+static bool respell(const char *text, char *note, size_t note_size)
+{
+    static const char small[] = "abcdefgh";
+    static const char capital[] = "ABCDEFGB"; /* the German H is B here */
+    static const char large[] = "ABCDEFGH";
+    const char *at = skip_blanks(text);
+    const char *found = *at ? strchr(small, *at) : NULL;
+    const char *also = *at ? strchr(large, *at) : NULL;
+    if (!found && !also) {
+        return false;
+    }
+    const char letter = capital[found ? found - small : also - large];
+    int semitones = 0;
+    at = skip_blanks(at + 1);
+    const char *sign = at;
+    const char *sign_end = read_accidentals(at, &semitones);
+    const char *number = skip_blanks(sign_end);
+    int octave;
+    const char *end = read_octave(number, &octave);
+    if (!end || !append(note, note_size, &letter, 1) ||
+        !append(note, note_size, sign, (size_t)(sign_end - sign)) ||
+        !append(note, note_size, number, (size_t)(end - number))) {
+        return false;
+    }
+    end = skip_blanks(end);
+    return *end == '\0' || append_cents(end, note, note_size);
+}
+
+bool wp_note_suggest(const char *text, char *note, size_t note_size)
+{
+    double freq_hz;
+    assert(note_size > 0);
+    note[0] = '\0';
+    if (respell(text, note, note_size) && wp_note_parse(note, 440.0, &freq_hz) == WP_OK) {
+        return true;
+    }
+    note[0] = '\0';
+    return false;
+}
+
 void wp_note_format(double freq_hz, double reference_hz, char *text, size_t text_size)
 {
     static const char *const names[SEMITONES] = {"C",  "C#", "D",  "D#", "E",  "F",

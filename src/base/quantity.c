@@ -95,6 +95,7 @@ static const struct unit units[] = {
     {WP_SPECIFIC_HEAT, "kJ/kgK", false, 1000, 1, 0},
     {WP_RATIO, "%", false, 1, 100, 0},
     {WP_RATIO, "", false, 1, 1, 0},
+    {WP_SHARE, "%", false, 1, 100, 0},
     {WP_ANGLE, "deg", true, 1, 1, 0},
     {WP_ANGLE, "", false, 1, 1, 0},
     {WP_NUMBER, "", false, 1, 1, 0},
@@ -116,6 +117,7 @@ static const char *const expectations[] = {
     [WP_CONDUCTIVITY] = "a heat conductivity with a unit, such as '200 W/mK'",
     [WP_SPECIFIC_HEAT] = "a specific heat with a unit, such as '900 J/kgK'",
     [WP_RATIO] = "a share, such as '0.3 %' or '0.003'",
+    [WP_SHARE] = "a share in percent, such as '0.3 %'",
     [WP_ANGLE] = "an angle in degrees, such as '240' or '240 deg'",
     [WP_NUMBER] = "a plain number, such as '0.33' or '1e-4'",
 };

@@ -73,16 +73,10 @@ static const struct terrain terrains[] = {
 };
 enum { N_TERRAINS = sizeof terrains / sizeof terrains[0] };
 
-static bool is_number(const struct wp_node *node)
-{
-    return node->kind == WP_NODE_SCALAR && node->text[0] != '\0' &&
-           strchr("+-.0123456789", node->text[0]);
-}
-
 static void read_roughness(const struct wp_reader *reader, const struct wp_node *node, void *value)
 {
     double *roughness_m = value;
-    if (is_number(node)) {
+    if (wp_node_begins_number(node)) {
         *roughness_m = wp_read_quantity(reader, node, &roughness_limits);
         return;
     }

@@ -28,6 +28,12 @@ const char *wp_node_label(const struct wp_node *node)
     return node->key ? node->key : "the file";
 }
 
+bool wp_node_begins_number(const struct wp_node *node)
+{
+    return node->kind == WP_NODE_SCALAR && node->text[0] != '\0' &&
+           strchr("+-.0123456789", node->text[0]);
+}
+
 bool wp_reader_wants(const struct wp_reader *reader, const struct wp_node *node,
                      enum wp_node_kind kind, const char *expected)
 {
@@ -40,7 +46,7 @@ bool wp_reader_wants(const struct wp_reader *reader, const struct wp_node *node,
     }
     const char *const what[] = {"a single value", "a list", "a mapping"};
     (void)wp_reader_refuse(reader, node, is_empty ? WP_E_MISSING : WP_E_SYNTAX,
-                           is_empty ? "leave the key out for its default" : NULL,
+                           is_empty ? "give it a value or leave the key out" : NULL,
                            "%.40s is %s; expected %s", wp_node_label(node),
                            is_empty ? "empty" : what[node->kind], expected);
     return false;
@@ -73,16 +79,23 @@ static const char *nearest_hint(const char *word, const char *const *words, size
     return hint;
 }
 
+/* The keys of a section, one by one and as a list. */
+static void list_keys(const struct wp_section *section, const char *keys[WORDS_MAX],
+                      char list[LIST_SIZE])
+{
+    for (size_t i = 0; i < section->n_fields; i++) {
+        keys[i] = section->fields[i].key;
+    }
+    join_words(keys, section->n_fields, list, LIST_SIZE);
+}
+
 static void refuse_key(const struct wp_reader *reader, const struct wp_section *section,
                        const struct wp_node *node)
 {
     const char *keys[WORDS_MAX];
     char list[LIST_SIZE];
     char hint[HINT_SIZE];
-    for (size_t i = 0; i < section->n_fields; i++) {
-        keys[i] = section->fields[i].key;
-    }
-    join_words(keys, section->n_fields, list, sizeof list);
+    list_keys(section, keys, list);
     (void)wp_diags_add(reader->diags, WP_E_UNKNOWN_KEY, reader->set->file, node->key_mark,
                        nearest_hint(node->key, keys, section->n_fields, hint),
                        "unknown key '%.40s' in %s; expected one of %s", node->key, section->name,
@@ -122,7 +135,13 @@ static const struct wp_field *find_field(const struct wp_section *section, const
 void wp_section_read(const struct wp_reader *reader, const struct wp_section *section,
                      const struct wp_node *node, void *target)
 {
-    if (!wp_reader_wants(reader, node, WP_NODE_MAPPING, "a mapping of keys and values")) {
+    const char *keys[WORDS_MAX];
+    char list[LIST_SIZE];
+    char expected[LIST_SIZE + 64];
+    list_keys(section, keys, list);
+    (void)snprintf(expected, sizeof expected, "'key: value' with the key%s %s",
+                   section->n_fields > 1 ? "s" : "", list);
+    if (!wp_reader_wants(reader, node, WP_NODE_MAPPING, expected)) {
         return;
     }
     for (const struct wp_node *child = node->first_child; child; child = child->next) {

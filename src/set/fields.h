@@ -63,6 +63,9 @@ enum wp_status wp_reader_refuse(const struct wp_reader *reader, const struct wp_
 /* The key under which a value stands, also for an entry of a list. Never NULL. */
 const char *wp_node_label(const struct wp_node *node);
 
+/* True when a scalar begins like a number; else it may be one of a few words. */
+bool wp_node_begins_number(const struct wp_node *node);
+
 /* True for what can be read; else a finding says what kind of value was expected (once). */
 bool wp_reader_wants(const struct wp_reader *reader, const struct wp_node *node,
                      enum wp_node_kind kind, const char *expected);

@@ -12,8 +12,8 @@ static const struct wp_limits diameter_limits = {WP_LENGTH, 0.003, 0.3, "3 mm to
 static const struct wp_limits wall_limits = {WP_LENGTH, 0.0002, 0.15, "0.2 mm to 150 mm, or solid"};
 static const struct wp_limits length_limits = {WP_LENGTH, 0.03, 12.0, "30 mm to 12 m"};
 static const struct wp_limits end_mass_limits = {WP_MASS, 0.0, 5.0, "0 g to 5 kg"};
-static const struct wp_limits ovality_limits = {WP_RATIO, 0.0, 0.2, "0 % to 20 %"};
-static const struct wp_limits offset_limits = {WP_RATIO, 0.0, 0.9, "0 % to 90 %"};
+static const struct wp_limits ovality_limits = {WP_SHARE, 0.0, 0.2, "0 % to 20 %"};
+static const struct wp_limits offset_limits = {WP_SHARE, 0.0, 0.9, "0 % to 90 %"};
 static const struct wp_limits stiffness_limits = {WP_RATIO, 0.5, 1.5, "50 % to 150 %"};
 static const struct wp_limits reference_limits = {WP_FREQUENCY, 200.0, 900.0, "200 Hz to 900 Hz"};
 static const struct wp_limits temperature_limits = {WP_TEMPERATURE, -60.0, 80.0, "-60 C to 80 C"};
@@ -31,9 +31,12 @@ static void read_wall(const struct wp_reader *reader, const struct wp_node *node
     struct wp_set_tube *tube = value;
     tube->mark_wall = node->mark;
     tube->wall_m = NAN;
-    tube->is_solid = node->kind == WP_NODE_SCALAR && strcmp(node->text, "solid") == 0;
-    if (!tube->is_solid) {
+    tube->is_solid = false;
+    if (wp_node_begins_number(node)) {
         tube->wall_m = wp_read_quantity(reader, node, &wall_limits);
+    } else {
+        static const char *const words[] = {"solid"};
+        tube->is_solid = wp_read_word(reader, node, words, 1, "a length such as 1.6 mm") == 0;
     }
 }
 
@@ -46,6 +49,20 @@ static void read_own_diameter(const struct wp_reader *reader, const struct wp_no
         tube->mark_wall = node->mark;
     }
     tube->outer_diameter_m = wp_read_quantity(reader, node, &diameter_limits);
+}
+
+static void refuse_note(const struct wp_reader *reader, const struct wp_node *node)
+{
+    char meant[24];
+    char hint[64];
+    const bool has_hint = wp_note_suggest(node->text, meant, sizeof meant);
+    (void)snprintf(hint, sizeof hint, "did you mean '%s'?", meant);
+    (void)wp_reader_refuse(
+        reader, node, WP_E_UNKNOWN_NAME,
+        has_hint ? hint
+                 : "letter A to G, octave -1 to 10, cents up to 100 behind a blank; no "
+                   "blank before #, where it begins a comment",
+        "'%.40s' is no note; expected one such as 'A3', 'C#4' or 'Bb2 -14'", node->text);
 }
 
 static void read_note(const struct wp_reader *reader, const struct wp_node *node, void *value)
@@ -62,11 +79,7 @@ static void read_note(const struct wp_reader *reader, const struct wp_node *node
     const size_t length = strlen(node->text);
     if (length >= sizeof tube->note ||
         wp_note_parse(node->text, reader->set->reference_hz, &tube->note_hz)) {
-        (void)wp_reader_refuse(reader, node, WP_E_UNKNOWN_NAME,
-                               "capital letter, octave number, cents behind a blank; C#4 without a "
-                               "blank, since # behind a blank begins a comment",
-                               "'%.40s' is no note; expected one such as 'A3', 'C#4' or 'Bb2 -14'",
-                               node->text);
+        refuse_note(reader, node);
         return;
     }
     memcpy(tube->note, node->text, length + 1);
@@ -93,9 +106,13 @@ static void read_support_at(const struct wp_reader *reader, const struct wp_node
 {
     struct wp_set *set = value;
     set->mark_support = node->mark;
-    set->is_supported_at_node = node->kind == WP_NODE_SCALAR && strcmp(node->text, "node") == 0;
-    if (!set->is_supported_at_node) {
+    set->is_supported_at_node = false;
+    if (wp_node_begins_number(node)) {
         set->support_m = wp_read_quantity(reader, node, &support_limits);
+    } else {
+        static const char *const words[] = {"node"};
+        set->is_supported_at_node =
+            wp_read_word(reader, node, words, 1, "a length such as 60 mm") == 0;
     }
 }
 

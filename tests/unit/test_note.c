@@ -88,6 +88,38 @@ static void what_is_no_note_is_refused(void **state)
     }
 }
 
+/* Spellings that people use beside the scientific one: common practice, no source. */
+static void slips_suggest_the_note_that_was_meant(void **state)
+{
+    (void)state;
+    const char *const meant[][2] = {
+        {"g4", "G4"},
+        {"H4", "B4"},
+        {"hb3", "Bb3"},
+        {"C# 4", "C#4"},
+        {"C # 4", "C#4"},
+        {"A4+12", "A4 +12"},
+        {"A4 + 12 cents", "A4 +12"},
+        {"a4-7.5c", "A4 -7.5"},
+        {"\tBb-1 -100ct ", ""},
+        {"A", ""},
+        {"A11", ""},
+        {"A4 +101", ""},
+        {"440 Hz", ""},
+        {"", ""},
+        {"A4 sharp", ""},
+        {"A4 +.", ""},
+    };
+    for (size_t i = 0; i < sizeof meant / sizeof meant[0]; i++) {
+        char note[24];
+        const bool has_note = wp_note_suggest(meant[i][0], note, sizeof note);
+        assert_string_equal(note, meant[i][1]);
+        assert_int_equal(has_note, meant[i][1][0] != '\0');
+    }
+    char brief[4];
+    assert_false(wp_note_suggest("A4+12", brief, sizeof brief));
+}
+
 static void frequency_is_named_by_the_nearest_note(void **state)
 {
     (void)state;
@@ -127,6 +159,7 @@ int main(void)
         cmocka_unit_test(cents_bend_a_note),
         cmocka_unit_test(reference_shifts_all_notes),
         cmocka_unit_test(what_is_no_note_is_refused),
+        cmocka_unit_test(slips_suggest_the_note_that_was_meant),
         cmocka_unit_test(frequency_is_named_by_the_nearest_note),
         cmocka_unit_test(every_key_reads_back),
     };
