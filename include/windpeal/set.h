@@ -73,9 +73,10 @@ struct wp_set_striker {
     struct wp_set_material material;
     double diameter_m;
     double mass_kg;
-    double suspension_m;    /**< pivot to the striker's middle */
-    double strike_height_m; /**< above the highest of the bottom ends */
-    bool is_ideal_contact;  /**< an impulse without duration, for checks */
+    double suspension_m;               /**< pivot to the striker's middle */
+    double strike_height_m;            /**< above the highest of the bottom ends */
+    bool is_ideal_contact;             /**< an impulse without duration, for checks */
+    struct wp_mark mark_strike_height; /**< line 0 without the key */
 };
 
 /** Statistical drive: strikes a second against the wind that a controller sees. */

@@ -161,6 +161,7 @@ void wp_read_striker(const struct wp_reader *reader, const struct wp_node *node)
     }
     const struct wp_node *height = wp_node_find(node, "strike_height");
     if (height) {
+        reader->set->striker.mark_strike_height = height->mark;
         check_strike_height(reader, height);
     }
 }

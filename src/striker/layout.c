@@ -168,7 +168,8 @@ static enum wp_status check_height(const struct site *site, size_t tube)
     const double height_m = site->layout->strike_height_m[tube];
     const double length_m = site->chime->tubes[tube].spec.length_m;
     const char *file = site->set->file;
-    const struct wp_mark mark = site->set->layout.mark;
+    const struct wp_mark given = site->set->striker.mark_strike_height;
+    const struct wp_mark mark = given.line > 0 ? given : site->set->layout.mark;
     if (height_m > length_m) {
         return wp_diags_add(site->diags, WP_E_RANGE, file, mark,
                             "lower strike_height or align the tubes otherwise",
