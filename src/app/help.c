@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include "app/preset.h"
+
 enum { HELP_WIDTH = 80, OPTION_MARGIN = 8 };
 
 void app_print_wrapped(FILE *out, const char *text, int margin)
@@ -36,6 +38,17 @@ void app_help_print_short(FILE *out)
     fputs("; windpeal --help tells more\n", out);
 }
 
+static void print_presets(FILE *out)
+{
+    struct app_presets presets;
+    char list[400];
+    char text[420];
+    app_presets_list(&presets);
+    app_presets_join(&presets, list, sizeof list);
+    snprintf(text, sizeof text, "Presets: %s.", list);
+    app_print_wrapped(out, text, 0);
+}
+
 void app_help_print(FILE *out)
 {
     fputs("windpeal renders the sound of a chime set from weather data.\n\n"
@@ -53,6 +66,7 @@ void app_help_print(FILE *out)
                       "then in the installed data). WEATHER is a weather file or - for standard "
                       "input; --wind, --beaufort or --metar stand in for it.",
                       0);
+    print_presets(out);
     fputs("\nexamples:\n", out);
     for (int i = 0; i < APP_N_COMMANDS; i++) {
         const struct app_example *example = &app_command((enum app_command_id)i)->examples[0];
@@ -105,6 +119,9 @@ void app_help_print_command(FILE *out, enum app_command_id id)
     fprintf(out, "windpeal %s: %s\n\nusage: windpeal %s %s [options]\n\n", command->name,
             command->summary, command->name, command->operands);
     app_print_wrapped(out, command->description, 0);
+    if (strncmp(command->operands, "SET", 3) == 0) {
+        print_presets(out);
+    }
     print_options(out, id);
     fputs("\nexamples:\n", out);
     for (size_t i = 0; i < APP_EXAMPLES_MAX && command->examples[i].line; i++) {

@@ -2,60 +2,33 @@
 /* Finds, reads and solves the set that a command line names. */
 #include "app/set_source.h"
 
-#include <dirent.h>
 #include <limits.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "app/preset.h"
 #include "app/report.h"
 
-/* Where presets are looked for, in this order. WINDPEAL_DATA_DIR comes from the build. */
-static const char *const preset_folders[] = {"presets", WINDPEAL_DATA_DIR "/presets"};
-
-static const char preset_ending[] = ".yaml";
-
-enum { N_PRESET_FOLDERS = 2, PRESETS_MAX = 64, PRESET_NAME_SIZE = 64 };
-
-/* Names of presets, without folder and ending. */
-struct presets {
-    char names[PRESETS_MAX][PRESET_NAME_SIZE];
-    size_t n_names;
-};
-
-static void list_presets(struct presets *presets, const char *folder)
-{
-    DIR *dir = opendir(folder);
-    if (!dir) {
-        return;
-    }
-    const struct dirent *entry;
-    while ((entry = readdir(dir)) && presets->n_names < PRESETS_MAX) {
-        const size_t length = strlen(entry->d_name);
-        const size_t ending = sizeof preset_ending - 1;
-        if (length > ending && length - ending < PRESET_NAME_SIZE &&
-            strcmp(entry->d_name + length - ending, preset_ending) == 0) {
-            char *name = presets->names[presets->n_names++];
-            snprintf(name, PRESET_NAME_SIZE, "%.*s", (int)(length - ending), entry->d_name);
-        }
-    }
-    closedir(dir);
-}
-
+/* The nearest preset, or those that there are: a bare name is meant for one of them. */
 static enum wp_status refuse_preset(const char *name, struct wp_diags *diags)
 {
-    struct presets presets = {.n_names = 0};
-    const char *names[PRESETS_MAX];
-    char hint[320] = "give the path of a set file";
-    for (size_t i = 0; i < N_PRESET_FOLDERS; i++) {
-        list_presets(&presets, preset_folders[i]);
-    }
+    struct app_presets presets;
+    const char *names[APP_PRESETS_MAX];
+    char list[200];
+    char hint[320];
+    app_presets_list(&presets);
+    app_presets_join(&presets, list, sizeof list);
     for (size_t i = 0; i < presets.n_names; i++) {
         names[i] = presets.names[i];
     }
     const char *near = wp_nearest_word(name, names, presets.n_names);
     if (near) {
         snprintf(hint, sizeof hint, "did you mean %s?", near);
+    } else if (strpbrk(name, "/.")) {
+        snprintf(hint, sizeof hint, "check the name and the folder");
+    } else {
+        snprintf(hint, sizeof hint, "presets: %s", list);
     }
     return wp_diags_add(diags, WP_E_NO_FILE, name, (struct wp_mark){0, 0}, hint,
                         "there is no such set file or preset");
@@ -65,14 +38,8 @@ static enum wp_status refuse_preset(const char *name, struct wp_diags *diags)
 static enum wp_status find_set(const char *name, char path[PATH_MAX], struct wp_diags *diags)
 {
     snprintf(path, PATH_MAX, "%s", name);
-    if (access(path, F_OK) == 0) {
+    if (access(path, F_OK) == 0 || app_preset_path(name, path, PATH_MAX)) {
         return WP_OK;
-    }
-    for (size_t i = 0; i < N_PRESET_FOLDERS && !strpbrk(name, "/."); i++) {
-        snprintf(path, PATH_MAX, "%s/%s%s", preset_folders[i], name, preset_ending);
-        if (access(path, F_OK) == 0) {
-            return WP_OK;
-        }
     }
     return refuse_preset(name, diags);
 }

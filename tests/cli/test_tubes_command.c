@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -189,7 +190,25 @@ static void bare_name_is_a_preset(void **state)
     claim_holds(run.out, "Four of a kind");
     program_run_finish(&run);
     claim_fails(2, WORDS("tubes", "orchart"), WORDS("orchart", "did you mean orchard?"));
-    claim_fails(2, WORDS("tubes", "missing.yaml"), WORDS("missing.yaml"));
+    claim_fails(2, WORDS("tubes", "missing.yaml"), WORDS("missing.yaml", "check the name"));
+    claim_fails(2, WORDS("tubes", "bells"), WORDS("bells", "presets: ", "orchard"));
+    RUN(&run, "tubes", "--help");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "Presets: ");
+    claim_holds(run.out, "orchard");
+    program_run_finish(&run);
+    unlink("presets/orchard.yaml");
+    rmdir("presets");
+}
+
+/* The length follows from the note, so this is known only when the tubes are solved. */
+static void strike_above_a_tuned_tube_is_found_at_its_key(void **state)
+{
+    (void)state;
+    program_write_file("high.yaml", "tubes: {outer_diameter: 20 mm, wall: 1.2 mm, notes: [G4]}\n"
+                                    "striker:\n  strike_height: 2 m\n");
+    claim_fails(2, WORDS("tubes", "high.yaml"),
+                WORDS("high.yaml:3:18: the striker passes above tube 1"));
 }
 
 static void full_standard_output_is_an_error(void **state)
@@ -234,6 +253,7 @@ int main(void)
         cmocka_unit_test(all_mistakes_come_in_one_run),
         cmocka_unit_test(keys_of_later_versions_are_refused),
         cmocka_unit_test(bare_name_is_a_preset),
+        cmocka_unit_test(strike_above_a_tuned_tube_is_found_at_its_key),
         cmocka_unit_test(full_standard_output_is_an_error),
         cmocka_unit_test(striker_that_muffles_is_told),
     };
