@@ -23,7 +23,7 @@ struct wp_material {
     double stiffness_per_k; /**< (1/E) dE/dT, negative */
     double conductivity_w_mk;
     double specific_heat_j_kgk;
-    double restitution; /**< of a striker made of it, against a metal tube, 0 to 1 */
+    double restitution; /**< of a striker made of it, at 1 m/s against a heavy block, 0 to 1 */
 };
 
 /** A material as the set file gives it: a name, to be looked up later, or values. */

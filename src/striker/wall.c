@@ -35,7 +35,8 @@ static double end_softening(double r)
  * theta = 0 loads every wave alike and deflects it by beta / (2 k) per newton, beta^4 = k / (4 B),
  * in which n stands as beta ~ n (n^2-1)^(1/2) and beta / k ~ n (n^2-1)^(-3/2). n = 1 is the motion
  * of the whole section and belongs to the tube's effective mass: nothing holds the far side of a
- * hanging tube. Summed up, a long tube comes to about 1.85 E h^2.5 / R^1.5 in N/m.
+ * hanging tube. Summed up, a long tube comes to about 1.85 E h^2.5 / R^1.5 in N/m; with its far
+ * side held along a line the same theory gives 1.195, the figure for a tube on a table.
  */
 double wp_wall_compliance(const struct wp_tube_spec *spec, double height_m)
 {

@@ -6,17 +6,23 @@
 #include <math.h>
 
 /*
- * A power-law contact of exponent 1 is a half sine; that of 1.5 (Hertz) lies between the half sine
- * and the raised cosine. The blend gives it the variance of sin^1.58(pi t / T), which has the
- * spectrum of Hertz's pulse: 0.0378 T^2, against 0.0474 T^2 and 0.0327 T^2 of the two.
+ * Variance of a pulse in time, over the square of its duration: 1/4 - 2/pi^2 for a half sine,
+ * 1/12 - 1/(2 pi^2) for a raised cosine. The blend has the variance of the contact's force; Hertz's
+ * pulse without loss (0.0377) lies between the two.
  */
-static const double BLEND_PER_EXPONENT = 1.3;
+static const double HALF_SINE = 0.25 - 2.0 / (M_PI * M_PI);
+static const double RAISED_COSINE = 1.0 / 12.0 - 0.5 / (M_PI * M_PI);
 
 void wp_onset_init(struct wp_onset *onset, const struct wp_contact *contact)
 {
     onset->duration_s = contact->duration_s;
     onset->middle_s = 0.5 * contact->duration_s;
-    onset->blend_01 = fmin(fmax(BLEND_PER_EXPONENT * (contact->exponent - 1.0), 0.0), 1.0);
+    onset->blend_01 = 0.0;
+    if (contact->duration_s > 0.0) {
+        const double spread = contact->spread_s / contact->duration_s;
+        const double past = (HALF_SINE - spread * spread) / (HALF_SINE - RAISED_COSINE);
+        onset->blend_01 = fmin(fmax(past, 0.0), 1.0);
+    }
 }
 
 /*

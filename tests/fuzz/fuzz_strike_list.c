@@ -33,7 +33,8 @@ static struct bench *make_bench(void)
         bench->layout.bearing_deg[i] = 180.0 * (double)i;
         bench->layout.strike_height_m[i] = 0.03;
     }
-    bench->striker = (struct wp_striker){*wp_striker_material_find("hardwood"), 0.05, 0.04, 0};
+    bench->striker = (struct wp_striker){
+        .material = *wp_striker_material_find("hardwood"), .diameter_m = 0.05, .mass_kg = 0.04};
     bench->context =
         (struct wp_strike_context){&bench->set, &bench->chime, &bench->layout, &bench->striker};
     return bench;

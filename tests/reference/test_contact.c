@@ -10,7 +10,7 @@
 
 #include "../unit/near.h"
 #include "../unit/striker_fixture.h"
-#include "striker/pulse.h"
+#include "striker/loss.h"
 #include "striker/wall.h"
 
 static const double pi = 3.14159265358979323846;
@@ -107,74 +107,138 @@ static double bisect_spectrum(const struct motion *m, double low, double high, d
     return low;
 }
 
-/* C's own gamma function (ISO C 7.12.8). */
-static void log_gamma_agrees_with_the_c_library(void **state)
-{
-    (void)state;
-    for (double x = 0.01; x < 200.0; x = x * 1.07 + 0.003) {
-        assert_near(wp_log_gamma(x), lgamma(x), 2e-13 * (1.0 + fabs(lgamma(x))));
-    }
-}
-
 /*
- * T v0 / d_max: pi for a linear spring (half a period of the oscillator), 2.94 for Hertz's contact
- * (K. L. Johnson, "Contact Mechanics", Cambridge University Press, 1985, section 11.4). Others by
- * the integral 2 * int_0^1 dx / sqrt(1 - x^(a+1)), substituted x = 1 - y^2, midpoint rule.
+ * T v0 / d_max of F ~ d^a: 2.94 for Hertz's contact (K. L. Johnson, "Contact Mechanics", Cambridge
+ * University Press, 1985, section 11.4). Others by the integral 2 * int_0^1 dx / sqrt(1 -
+ * x^(a+1)), substituted x = 1 - y^2, midpoint rule. The solver's contact gives d_max by its energy,
+ * F_max d_max / (a+1) = J v0 / 4.
  */
 static void contact_time_has_the_textbook_constants(void **state)
 {
     (void)state;
-    static const double exponents[] = {1.0, 1.5, 2.0, 2.5, 3.0};
-    assert_near(wp_pulse_duration(1.0), pi, 1e-12);
-    assert_near(wp_pulse_duration(1.5), 2.94, 0.005);
-    for (size_t i = 0; i < 5; i++) {
+    for (int i = 0; i < 4; i++) {
+        const double exponent = 1.5 + 0.5 * i;
+        struct wp_striker striker = ball(1e9, 0.42, 0.04, 0.0318);
+        const struct wp_tube tube = rod(0.6);
+        struct wp_contact contact;
         double sum = 0.0;
         for (int k = 0; k < 200000; k++) {
             const double y = ((double)k + 0.5) / 200000.0;
-            sum += 2.0 * y / sqrt(1.0 - pow(1.0 - y * y, exponents[i] + 1.0)) / 200000.0;
+            sum += 2.0 * y / sqrt(1.0 - pow(1.0 - y * y, exponent + 1.0)) / 200000.0;
         }
-        assert_near(wp_pulse_duration(exponents[i]), 2.0 * sum, 1e-5);
+        striker.stiffening = exponent - 1.5;
+        wp_contact_solve(&contact, &striker, &tube, 0.1, 0.5);
+        const double depth = 0.25 * contact.impulse_n_s * 0.5 * (exponent + 1.0) / contact.peak_n;
+        assert_near(contact.duration_s * 0.5 / depth, 2.0 * sum, 2e-3 * 2.0 * sum);
+        assert_true(i > 0 || fabs(2.0 * sum - 2.94) < 0.005);
     }
-    assert_near(wp_pulse_duration(1.5), 2.943275, 1e-6); /* as frozen */
 }
 
-/* sin(pi t / T) over half a period has the transform cos(pi x) / (1 - 4 x^2). */
-static void linear_spring_has_the_half_sine_spectrum(void **state)
+/* The whole pulse against a motion integrated here: 0.05 dB down to -10 dB, 0.3 dB further. */
+static void spectrum_follows_the_integrated_contact(void **state)
 {
     (void)state;
-    for (double x = 0.03; x < 40.0; x += 0.37) {
-        assert_near(wp_pulse_spectrum(1.0, x), cos(pi * x) / (1.0 - 4.0 * x * x), 1e-12);
-    }
-    assert_near(wp_pulse_spectrum(1.0, 0.5), pi / 4.0, 1e-12);
-    assert_near(wp_pulse_spectrum(1.0, -0.7), wp_pulse_spectrum(1.0, 0.7), 0.0);
-}
-
-static void spectrum_follows_the_integrated_contact_to_its_null(void **state)
-{
-    (void)state;
-    static const double exponents[] = {1.0, 1.1, 1.25, 1.4, 1.5};
+    static const double stiffenings[] = {0.0, 0.5, 1.0, 1.5};
     static struct motion m;
-    for (size_t i = 0; i < 5; i++) {
-        const struct springs s = {1e8, exponents[i], 0.0};
-        const double depth =
-            pow((exponents[i] + 1.0) * 0.05 * 0.25 / (2.0 * 1e8), 1.0 / (exponents[i] + 1.0));
-        integrate(&m, &s, 0.05, 0.5, 3.2 * depth / 0.5);
-        assert_near(m.duration_s, wp_pulse_duration(exponents[i]) * depth / 0.5,
-                    1e-4 * m.duration_s);
-        assert_near(wp_pulse_spectrum(exponents[i], 0.0), 1.0, 1e-12);
-        /* 0.05 dB down to -10 dB */
-        const double tenth = bisect_spectrum(&m, 0.3, 1.3, pow(10.0, -0.5));
-        for (double x = 0.05; x <= tenth; x += 0.05) {
+    const struct wp_tube tube = rod(0.6);
+    for (size_t i = 0; i < 4; i++) {
+        struct wp_striker striker = ball(1e9, 0.42, 0.04, 0.0318);
+        struct wp_contact contact;
+        striker.stiffening = stiffenings[i];
+        wp_contact_solve(&contact, &striker, &tube, 0.1, 0.5);
+        const double exponent = 1.5 + stiffenings[i];
+        const double mass = contact.impulse_n_s / (2.0 * 0.5);
+        const double energy = 0.5 * mass * 0.25;
+        const double k =
+            contact.peak_n * pow(contact.peak_n / ((exponent + 1.0) * energy), exponent);
+        const struct springs s = {k, exponent, 0.0};
+        integrate(&m, &s, mass, 0.5, 1.1 * contact.duration_s);
+        for (double x = 0.05; x <= 1.6; x += 0.05) {
+            const double exact = fabs(spectrum(&m, x));
             const double off_db =
-                20.0 * log10(wp_pulse_spectrum(exponents[i], x) / spectrum(&m, x));
-            assert_near(off_db, 0.0, 0.05);
+                20.0 * log10(wp_contact_spectrum(&contact, x / m.duration_s) / exact);
+            assert_near(off_db, 0.0, exact > 0.316 ? 0.05 : exact > 0.03 ? 0.3 : 100.0);
         }
-        /* first null within 1 %, beyond it the opposite sign */
-        const double null = bisect_spectrum(&m, 1.2, 1.95, 0.0);
-        assert_true(wp_pulse_spectrum(exponents[i], 0.99 * null) > 0.0);
-        assert_true(wp_pulse_spectrum(exponents[i], 1.01 * null) < 0.0);
-        assert_true(spectrum(&m, 1.2 * null) < 0.0);
-        assert_true(wp_pulse_spectrum(exponents[i], 1.2 * null) < 0.0);
+        double variance = 0.0; /* about the middle: without loss the pulse is symmetric */
+        double sum = 0.0;
+        for (size_t j = 0; j < m.n; j++) {
+            const double t = (double)j * m.dt_s - 0.5 * m.duration_s;
+            variance += m.force_n[j] * t * t;
+            sum += m.force_n[j];
+        }
+        assert_near(contact.spread_s, sqrt(variance / sum), 0.005 * contact.spread_s);
+    }
+}
+
+/* Restitution of F = K d^a (1 + mu v) by fourth-order Runge-Kutta in small steps; K = m = v0 = 1.
+ */
+static double integrated_restitution(double x, double exponent)
+{
+    const double dt = 1e-4;
+    double d = 0.0;
+    double v = 1.0;
+    do {
+        double dd[4];
+        double dv[4];
+        for (int i = 0; i < 4; i++) {
+            const double part = i == 0 ? 0.0 : i == 3 ? dt : 0.5 * dt;
+            const double di = d + (i ? part * dd[i - 1] : 0.0);
+            const double vi = v + (i ? part * dv[i - 1] : 0.0);
+            dd[i] = vi;
+            dv[i] = -pow(fmax(di, 0.0), exponent) * (1.0 + x * vi);
+        }
+        d += dt / 6.0 * (dd[0] + 2.0 * dd[1] + 2.0 * dd[2] + dd[3]);
+        v += dt / 6.0 * (dv[0] + 2.0 * dv[1] + 2.0 * dv[2] + dv[3]);
+    } while (d > 0.0);
+    return -v;
+}
+
+/* K. H. Hunt, F. R. E. Crossley, J. Appl. Mech. 42 (1975) 440: first order 1 - 2/3 mu v0. */
+static void restitution_falls_with_speed_as_the_law_says(void **state)
+{
+    (void)state;
+    static const double x[] = {0.05, 0.1, 0.2, 0.4, 0.8};
+    for (size_t i = 0; i < 5; i++) {
+        const double e = wp_loss_restitution(x[i]);
+        assert_near(e, integrated_restitution(x[i], 1.5), 2e-6);
+        assert_near(e, integrated_restitution(x[i], 2.5), 2e-6);
+        assert_near(wp_loss_for(e), x[i], 1e-9);
+    }
+    static const double frozen[] = {0.96774, 0.93748, 0.88219, 0.78854, 0.64797};
+    for (size_t i = 0; i < 5; i++) {
+        assert_near(wp_loss_restitution(x[i]), frozen[i], 5e-6);
+    }
+    assert_near(wp_loss_restitution(1e-3), 1.0 - 2.0 / 3.0 * 1e-3, 1e-6);
+    assert_near(wp_loss_restitution(0.0), 1.0, 0.0);
+    assert_near(wp_loss_restitution(1e-4 * 0.999), wp_loss_restitution(1e-4 * 1.001), 1e-6);
+    assert_near(wp_loss_for(1.0), 0.0, 0.0);
+    assert_true(wp_loss_restitution(50.0) < 1.0 / 50.0);
+}
+
+/* The blow on a rod that stays rigid returns the closed form's impulse, (1 + e(mu v)) m v, at every
+ * speed and for every exponent; so a softer blow loses less. */
+static void blow_returns_what_the_law_leaves(void **state)
+{
+    (void)state;
+    const struct wp_tube tube = rod(0.6);
+    double before = 1.0;
+    for (int i = 0; i < 4; i++) {
+        const double speed = 0.05 * pow(3.0, i);
+        for (int soft = 0; soft < 3; soft++) {
+            struct wp_striker striker = ball(20e6, 0.45, 0.06, 0.05);
+            struct wp_contact free_of_loss;
+            struct wp_contact contact;
+            striker.stiffening = 0.5 * soft;
+            wp_contact_solve(&free_of_loss, &striker, &tube, 0.1, speed);
+            striker.loss_s_m = 1.2;
+            wp_contact_solve(&contact, &striker, &tube, 0.1, speed);
+            const double e = integrated_restitution(1.2 * speed, 1.5);
+            assert_near(2.0 * contact.impulse_n_s / free_of_loss.impulse_n_s, 1.0 + e, 4e-3);
+            assert_near(wp_striker_restitution(&striker, speed), e, 1e-5);
+            assert_true(contact.duration_s > free_of_loss.duration_s);
+            assert_true(e < before || soft > 0);
+            before = e;
+        }
     }
 }
 
@@ -245,7 +309,7 @@ static void ball_on_a_rod_obeys_hertz(void **state)
     assert_near(contact.duration_s, 2.9433 * depth / 0.5, 1e-3 * contact.duration_s);
     assert_near(contact.peak_n, k * pow(depth, 1.5), 1e-3 * contact.peak_n);
     assert_near(contact.impulse_n_s, 2.0 * mass * 0.5, 1e-3 * contact.impulse_n_s);
-    assert_near(contact.exponent, 1.5, 1e-9);
+    assert_near(contact.spread_s, 0.1941 * contact.duration_s, 1e-3 * contact.duration_s);
     assert_near(contact.duration_s, 380.1e-6, 1e-6); /* as frozen */
     assert_near(wp_contact_spectrum(&contact, wp_contact_cutoff_hz(&contact)), sqrt(0.1), 1e-6);
 }
@@ -279,7 +343,7 @@ static void ellipse_of_contact_has_the_stiffness_of_its_integrals(void **state)
         const double energy = 0.25 * contact.impulse_n_s * 0.3;
         const double k = pow(pow(contact.peak_n, 5.0 / 3.0) / (2.5 * energy), 1.5);
         const double exact = exact_stiffness(e, balls_m[i], 0.0127);
-        assert_near(k, exact, 1e-4 * exact);
+        assert_near(k, exact, 1e-3 * exact);
     }
 }
 
@@ -313,6 +377,46 @@ static void middle_of_the_wall_agrees_with_the_fourier_integral(void **state)
     assert_near(wp_wall_compliance(&tube.spec, 0.75), sum, 0.002 * sum);
     const double rule = 1.85 * young * pow(h, 2.5) / pow(r, 1.5);
     assert_near(1.0 / wp_wall_compliance(&tube.spec, 0.75), rule, 0.01 * rule);
+}
+
+/*
+ * A second way to the wall's factor: influence functions along the tube for the loaded line, c(0)
+ * = sum 1/(B_n xi^4 + k_n), and for the line opposite, the same with (-1)^n. Nothing holds a
+ * hanging tube, so c(0) over n >= 2 is all: 1.85. A line that holds the far side still presses back
+ * with c(pi)/c(0) of the load: with n = 1, the bending of the whole tube, that gives 1.195, as
+ * laboratory rules have it for a tube that lies on a table (1.2, from memory).
+ */
+static void held_far_side_makes_the_wall_softer_against_it(void **state)
+{
+    (void)state;
+    const double h = 0.00165;
+    const double r = 0.5 * (0.0254 - 0.00165);
+    const double young = 68.9e9;
+    const double d = young * h * h * h / (12.0 * (1.0 - 0.33 * 0.33));
+    const double factor = young * pow(h, 2.5) / pow(r, 1.5);
+    double hanging = 0.0;
+    double lying = 0.0;
+    for (int i = 0; i < 2000; i++) {
+        const double xi = 1e-1 * pow(5e8, ((double)i + 0.5) / 2000.0);
+        const double width = xi * log(5e8) / 2000.0;
+        double even = 0.0;
+        double odd = 0.0;
+        for (int n = 1; n < 1500; n++) {
+            const double n2 = (double)(n * n);
+            const double k = pi * d * (n2 - 1.0) * (n2 - 1.0) / (r * r * r);
+            const double b = pi * young * h * r * r * r / (n2 * n2);
+            const double c = 1.0 / (b * xi * xi * xi * xi + k);
+            *(n % 2 ? &odd : &even) += c;
+            hanging += n > 1 ? c * width / pi : 0.0;
+        }
+        const double here = even + odd;
+        const double opposite = even - odd;
+        lying += (here - opposite * opposite / here) * width / pi;
+    }
+    assert_near(1.0 / (hanging * factor), 1.85, 0.01);
+    assert_near(1.0 / (lying * factor), 1.195, 0.01);
+    const struct wp_tube tube = fixture_tube(1.5);
+    assert_near(wp_wall_compliance(&tube.spec, 0.75), hanging, 0.003 * hanging);
 }
 
 /* A beam on an elastic foundation gives way four times as much at its free end as in the middle
@@ -352,9 +456,8 @@ static void wall_and_contact_in_series_match_the_integrated_motion(void **state)
                                   wp_wall_compliance(&tube.spec, 0.1)};
         const double mass = contact.impulse_n_s / (2.0 * v);
         integrate(&m, &s, mass, v, 1.1 * contact.duration_s);
-        assert_near(contact.peak_n, m.peak_n, 1e-4 * m.peak_n);
-        assert_near(contact.duration_s, m.duration_s, 0.01 * m.duration_s);
-        assert_true(contact.exponent > 1.0 && contact.exponent < 1.5);
+        assert_near(contact.peak_n, m.peak_n, 5e-4 * m.peak_n);
+        assert_near(contact.duration_s, m.duration_s, 0.005 * m.duration_s);
         /* brightness: half power within 1 % */
         const double half = bisect_spectrum(&m, 0.3, 1.0, sqrt(0.5)) / m.duration_s;
         assert_near(wp_contact_spectrum(&contact, half), sqrt(0.5), 0.01);
@@ -400,7 +503,7 @@ static void end_mass_counts_in_the_blow(void **state)
     const double want = 1.0 / (1.0 / (m + 0.05) + pow(centre - 0.1, 2.0) / inertia);
     struct wp_contact contact;
     wp_contact_solve(&contact, &striker, &tube, 0.1, 0.5);
-    assert_near(contact.impulse_n_s / (2.0 * 0.5), want, 1e-6 * want);
+    assert_near(contact.impulse_n_s / (2.0 * 0.5), want, 1e-5 * want);
 }
 
 static void ideal_contact_is_an_impulse(void **state)
@@ -422,14 +525,15 @@ static void ideal_contact_is_an_impulse(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(log_gamma_agrees_with_the_c_library),
         cmocka_unit_test(contact_time_has_the_textbook_constants),
-        cmocka_unit_test(linear_spring_has_the_half_sine_spectrum),
-        cmocka_unit_test(spectrum_follows_the_integrated_contact_to_its_null),
+        cmocka_unit_test(spectrum_follows_the_integrated_contact),
+        cmocka_unit_test(restitution_falls_with_speed_as_the_law_says),
+        cmocka_unit_test(blow_returns_what_the_law_leaves),
         cmocka_unit_test(ball_on_a_rod_obeys_hertz),
         cmocka_unit_test(faster_is_harder_and_shorter_by_hertz),
         cmocka_unit_test(ellipse_of_contact_has_the_stiffness_of_its_integrals),
         cmocka_unit_test(middle_of_the_wall_agrees_with_the_fourier_integral),
+        cmocka_unit_test(held_far_side_makes_the_wall_softer_against_it),
         cmocka_unit_test(open_end_of_the_wall_is_four_times_as_soft),
         cmocka_unit_test(wall_and_contact_in_series_match_the_integrated_motion),
         cmocka_unit_test(harder_striker_is_shorter_and_brighter),

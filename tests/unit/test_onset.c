@@ -12,9 +12,12 @@
 #include "near.h"
 #include "synth/onset.h"
 
+/* Of the pulse of a power-law contact, whose spread in time falls from 0.2176 durations (a half
+ * sine) at exponent 1 to 0.1941 at 1.5. */
 static struct wp_onset onset_of(double duration_s, double exponent)
 {
-    const struct wp_contact contact = {.duration_s = duration_s, .exponent = exponent};
+    const double spread_s = duration_s * (0.2176 - 0.047 * (exponent - 1.0));
+    const struct wp_contact contact = {.duration_s = duration_s, .spread_s = spread_s};
     struct wp_onset onset;
     wp_onset_init(&onset, &contact);
     return onset;

@@ -73,7 +73,7 @@ static void readings_of_a_station_give_the_same_strikes_everywhere(void **state)
     }
     const uint64_t sum = checksum_of(&f, &n);
     assert_int_equal(n, 2786);
-    assert_checksum(sum, 0x25f85ee9880843f3u);
+    assert_checksum(sum, 0xa0876488929dbea8u);
 }
 
 static void generated_wind_gives_the_same_strikes_everywhere(void **state)
@@ -92,7 +92,7 @@ static void generated_wind_gives_the_same_strikes_everywhere(void **state)
     }
     const uint64_t sum = checksum_of(&f, &n);
     assert_int_equal(n, 2838);
-    assert_checksum(sum, 0x4feb4bd254624953u);
+    assert_checksum(sum, 0xde7ffc198f62f1e5u);
 }
 
 int main(void)

@@ -21,7 +21,7 @@ static void every_material_is_complete_and_found_by_its_name(void **state)
         assert_true(m->young_modulus_pa >= 1e6 && m->young_modulus_pa <= 250e9);
         assert_true(m->density_kg_m3 > 100.0 && m->density_kg_m3 < 9000.0);
         assert_true(m->poisson_ratio >= 0.0 && m->poisson_ratio < 0.5);
-        assert_true(m->restitution > 0.2 && m->restitution < 0.9);
+        assert_true(m->restitution > 0.2 && m->restitution < 0.95);
     }
     assert_true(n >= 12);
 }
