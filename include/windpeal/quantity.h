@@ -20,6 +20,7 @@ enum wp_dimension {
     WP_PRESSURE,       /**< Pa, kPa, MPa, GPa, hPa, psi, ksi, Mpsi; -> Pa */
     WP_SPEED,          /**< m/s, km/h, mph, kt, ft/s, cm/s; -> m/s */
     WP_DURATION,       /**< s, ms, min, h, d; -> s */
+    WP_RESISTANCE,     /**< kg/s, g/s, Ns/m; -> kg/s */
     WP_RATE,           /**< /s, /min, /h; -> 1/s */
     WP_FREQUENCY,      /**< Hz, kHz; -> Hz */
     WP_TEMPERATURE,    /**< C, F, K; -> degrees Celsius */

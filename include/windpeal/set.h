@@ -66,6 +66,8 @@ struct wp_set_layout {
                                                default 75 mm, whatever the tubes */
     struct wp_place places[WP_TUBES_MAX]; /**< only without is_ring */
     enum wp_align align;
+    bool is_held_rigid; /**< held like a fixed post; else hanging from cords, the default */
+    double mount_resistance_kg_s; /**< of each of a rigid tube's two mounts, default 0.2 kg/s */
     struct wp_mark mark;
 };
 

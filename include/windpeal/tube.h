@@ -28,9 +28,11 @@ struct wp_tube_spec {
     double bore_offset_01;
     double temperature_c; /**< sounding; dimensions and stiffness are given at 20 C */
     bool is_supported_at_node;
-    double support_m;      /**< from each end, without is_supported_at_node */
-    double cord_kg_m;      /**< mass per length of the support cord */
-    bool without_air_mass; /**< frequencies only; losses keep the air */
+    double support_m;             /**< from each end, without is_supported_at_node */
+    double cord_kg_m;             /**< mass per length of the support cord */
+    bool is_held_rigid;           /**< by two mounts at the support points instead of the cord */
+    double mount_resistance_kg_s; /**< of each mount */
+    bool without_air_mass;        /**< frequencies only; losses keep the air */
 };
 
 /** Damping of one partial as loss factors (1/Q); they add. */

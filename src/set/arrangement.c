@@ -13,6 +13,7 @@ static const struct wp_limits place_limits = {WP_LENGTH, -3.0, 3.0, "-3 m to 3 m
 static const struct wp_limits diameter_limits = {WP_LENGTH, 0.005, 0.5, "5 mm to 500 mm"};
 static const struct wp_limits mass_limits = {WP_MASS, 0.001, 20.0, "1 g to 20 kg"};
 static const struct wp_limits suspension_limits = {WP_LENGTH, 0.02, 5.0, "20 mm to 5 m"};
+static const struct wp_limits resistance_limits = {WP_RESISTANCE, 0.0, 100.0, "0 kg/s to 100 kg/s"};
 static const struct wp_limits height_limits = {WP_LENGTH, 0.001, 3.0, "1 mm to 3 m"};
 
 static const struct wp_field ring_fields[] = {
@@ -80,18 +81,17 @@ static void read_align(const struct wp_reader *reader, const struct wp_node *nod
 static void read_held(const struct wp_reader *reader, const struct wp_node *node, void *value)
 {
     static const char *const words[] = {"hanging", "rigid"};
-    (void)value;
-    if (wp_read_word(reader, node, words, 2, NULL) == 1) {
-        (void)wp_reader_refuse(reader, node, WP_E_NOT_BUILT, "leave the key out",
-                               "held 'rigid' is not in this version; expected hanging");
-    }
+    bool *is_held_rigid = value;
+    *is_held_rigid = wp_read_word(reader, node, words, 2, NULL) == 1;
 }
 
 static const struct wp_field layout_fields[] = {
     {"ring", WP_FIELD_SPECIAL, NULL, 0, read_ring},
     {"positions", WP_FIELD_SPECIAL, NULL, 0, read_positions},
     {"align", WP_FIELD_SPECIAL, NULL, offsetof(struct wp_set_layout, align), read_align},
-    {"held", WP_FIELD_SPECIAL, NULL, 0, read_held},
+    {"held", WP_FIELD_SPECIAL, NULL, offsetof(struct wp_set_layout, is_held_rigid), read_held},
+    {"mount_resistance", WP_FIELD_QUANTITY, &resistance_limits,
+     offsetof(struct wp_set_layout, mount_resistance_kg_s), NULL},
 };
 static const struct wp_section layout_section = {"layout", layout_fields,
                                                  sizeof layout_fields / sizeof layout_fields[0]};
@@ -108,6 +108,12 @@ void wp_read_layout(const struct wp_reader *reader, const struct wp_node *node)
     if (positions && wp_node_find(node, "ring")) {
         (void)wp_reader_refuse(reader, positions, WP_E_CONFLICT, NULL,
                                "both ring and positions; expected one of the two");
+    }
+    const struct wp_node *resistance = wp_node_find(node, "mount_resistance");
+    if (resistance && !layout->is_held_rigid) {
+        (void)wp_reader_refuse(reader, resistance, WP_E_CONFLICT,
+                               "cords of hanging tubes stand under support",
+                               "mount_resistance of hanging tubes; expected it with held: rigid");
     }
 }
 

@@ -47,7 +47,8 @@ void wp_set_default(struct wp_set *set)
         .support_m = NAN,
         .cord_kg_m = 0.001, /* thin braided cord of 1 to 1.5 mm */
         .layout = {.is_ring = true,
-                   .ring_radius_m = 0.075, /* see default_striker */
+                   .ring_radius_m = 0.075,       /* see default_striker */
+                   .mount_resistance_kg_s = 0.2, /* soft rubber: partials ring for seconds */
                    .align = WP_ALIGN_BOTTOMS /* one striker height suits all tubes */},
         .drive = {.calm_below_m_s = 0.5, /* Beaufort 1, smoke barely drifts */
                   .busiest_per_s = 6.0,  /* beyond this single strikes blur into one sound */

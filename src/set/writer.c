@@ -22,6 +22,7 @@ static const struct shown in_kg_m3 = {WP_DENSITY, " kg/m3", 1.0};
 static const struct shown in_gpa = {WP_PRESSURE, " GPa", 1e-9};
 static const struct shown in_m_s = {WP_SPEED, " m/s", 1.0};
 static const struct shown in_s = {WP_DURATION, " s", 1.0};
+static const struct shown in_kg_s = {WP_RESISTANCE, " kg/s", 1.0};
 static const struct shown in_per_s = {WP_RATE, " /s", 1.0};
 static const struct shown in_hz = {WP_FREQUENCY, " Hz", 1.0};
 static const struct shown in_celsius = {WP_TEMPERATURE, " C", 1.0};
@@ -366,7 +367,13 @@ static void print_layout(FILE *file, const struct wp_set *set)
         }
         (void)fputs("]\n", file);
     }
-    (void)fprintf(file, "  align: %s\n  held: hanging\n", aligned[layout->align]);
+    (void)fprintf(file, "  align: %s\n  held: %s\n", aligned[layout->align],
+                  layout->is_held_rigid ? "rigid" : "hanging");
+    if (layout->is_held_rigid) {
+        (void)fputs("  mount_resistance: ", file);
+        print_number(file, &in_kg_s, layout->mount_resistance_kg_s);
+        (void)fputc('\n', file);
+    }
 }
 
 static const struct entry striker_entries[] = {

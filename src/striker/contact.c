@@ -53,10 +53,14 @@ static double hertz_stiffness(const struct wp_striker *striker, const struct wp_
 
 /*
  * How much a free rigid tube gives way to a sideways blow, as the inverse of a mass: 1/m = 1/M +
- * d^2/I, d from the centre of mass; a point mass at the top end moves that centre.
+ * d^2/I, d from the centre of mass; a point mass at the top end moves that centre. A tube that is
+ * held rigid does not give way as a body.
  */
 static double tube_mobility(const struct wp_tube *tube, double height_m)
 {
+    if (tube->spec.is_held_rigid) {
+        return 0.0;
+    }
     const double length_m = tube->spec.length_m;
     const double end_kg = tube->mass_kg - tube->bare_mass_kg;
     const double centre_m =

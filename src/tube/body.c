@@ -86,7 +86,8 @@ enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, double *freq
 }
 
 static void solve_losses(struct wp_losses *losses, const struct body *body,
-                         const struct wp_beam_mode *mode, double support_01, double freq_hz)
+                         const struct wp_beam_mode *mode, const double support_01[2],
+                         double freq_hz)
 {
     const double modal_kg = body->section.bare_mass_kg + body->spec.end_mass_kg;
     const double omega = 2.0 * M_PI * freq_hz;
@@ -100,7 +101,8 @@ static void solve_losses(struct wp_losses *losses, const struct body *body,
 }
 
 static void solve_partial(struct wp_partial *partial, const struct body *body,
-                          const struct wp_beam_mode *mode, double support_01, double split_cents)
+                          const struct wp_beam_mode *mode, const double support_01[2],
+                          double split_cents)
 {
     solve_losses(&partial->losses, body, mode, support_01, partial->freq_hz);
     const struct wp_losses *l = &partial->losses;
@@ -147,7 +149,7 @@ enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_spec *sp
         if (i >= N_LEAST && partial->freq_hz > max_hz) {
             break;
         }
-        solve_partial(partial, &body, &mode, support_01[0], split_cents);
+        solve_partial(partial, &body, &mode, support_01, split_cents);
         tube->n_partials++;
     }
     const struct wp_heard heard =

@@ -112,6 +112,8 @@ static void spec_init(struct wp_tube_spec *spec, const struct job *job, size_t i
         .is_supported_at_node = set->is_supported_at_node,
         .support_m = set->support_m,
         .cord_kg_m = set->cord_kg_m,
+        .is_held_rigid = set->layout.is_held_rigid,
+        .mount_resistance_kg_s = set->layout.mount_resistance_kg_s,
         .without_air_mass = job->config->without_air_mass,
     };
     spec->material.young_modulus_pa *= tube->stiffness_ratio;

@@ -34,23 +34,47 @@ void wp_support_points(double points_01[2], const struct wp_shape *first,
     }
 }
 
-double wp_support_loss(const struct wp_beam_mode *mode, const struct wp_section *section,
-                       const struct wp_tube_spec *spec, double point_01, double freq_hz)
-{
-    if (!(spec->cord_kg_m > 0.0)) {
-        return 0.0;
-    }
-    const double omega = 2.0 * M_PI * freq_hz;
-    const double modal_kg = section->bare_mass_kg + spec->end_mass_kg;
-    const double leg_tension_n = 0.5 * modal_kg * GRAVITY_M_S2;
-    const double w = wp_shape_at(&mode->shape, point_01);
-    const double slope_per_m = wp_beam_turn_at(mode, point_01) / section->length_m;
+/* Velocities of the outer wall at 1 m/s of modal velocity, squared. */
+struct motion {
+    double sideways2;
+    double along2;
+};
 
-    /* Power lost at 1 m/s of modal velocity, twice over; loss factor = that / (omega M). */
-    const double sideways = 2.0 * sqrt(leg_tension_n * spec->cord_kg_m) * w * w;
+static struct motion motion_at(const struct wp_beam_mode *mode, const struct wp_section *section,
+                               double point_01)
+{
+    const double sideways = wp_shape_at(&mode->shape, point_01);
+    const double along =
+        section->outer_radius_m * wp_beam_turn_at(mode, point_01) / section->length_m;
+    return (struct motion){sideways * sideways, along * along};
+}
+
+/* Twice the power that a hanging tube's cord takes at 1 m/s of modal velocity. */
+static double cord_resistance(struct motion motion, const struct wp_tube_spec *spec,
+                              double modal_kg, double omega)
+{
+    const double leg_tension_n = 0.5 * modal_kg * GRAVITY_M_S2;
+    const double leg_kg_s = sqrt(leg_tension_n * spec->cord_kg_m);
     const double stretch_n = spec->cord_kg_m * CORD_WAVE_SPEED_M_S * CORD_WAVE_SPEED_M_S;
     const double leg_n_m = stretch_n / CORD_LEG_M;
-    const double pull_m = section->outer_radius_m * slope_per_m;
-    const double along = 2.0 * leg_n_m * CORD_LOSS_TANGENT / omega * pull_m * pull_m;
-    return (sideways + along) / (omega * modal_kg);
+    return 2.0 *
+           (leg_kg_s * motion.sideways2 + leg_n_m * CORD_LOSS_TANGENT / omega * motion.along2);
+}
+
+double wp_support_loss(const struct wp_beam_mode *mode, const struct wp_section *section,
+                       const struct wp_tube_spec *spec, const double points_01[2], double freq_hz)
+{
+    const double omega = 2.0 * M_PI * freq_hz;
+    const double modal_kg = section->bare_mass_kg + spec->end_mass_kg;
+    double resistance_kg_s = 0.0;
+    if (spec->is_held_rigid) {
+        for (int i = 0; i < 2; i++) {
+            const struct motion motion = motion_at(mode, section, points_01[i]);
+            resistance_kg_s += spec->mount_resistance_kg_s * (motion.sideways2 + motion.along2);
+        }
+    } else {
+        const struct motion motion = motion_at(mode, section, points_01[0]);
+        resistance_kg_s = cord_resistance(motion, spec, modal_kg, omega);
+    }
+    return resistance_kg_s / (omega * modal_kg);
 }

@@ -506,6 +506,22 @@ static void end_mass_counts_in_the_blow(void **state)
     assert_near(contact.impulse_n_s / (2.0 * 0.5), want, 1e-5 * want);
 }
 
+/* A wall throws an elastic ball back as fast as it came: J = 2 m v, m the ball's alone. */
+static void post_is_struck_like_a_wall(void **state)
+{
+    (void)state;
+    struct wp_tube tube = rod(0.6);
+    const struct wp_striker striker = ball(1e9, 0.3, 0.04, 0.05);
+    struct wp_contact hanging;
+    struct wp_contact held;
+    wp_contact_solve(&hanging, &striker, &tube, 0.1, 0.5);
+    tube.spec.is_held_rigid = true;
+    wp_contact_solve(&held, &striker, &tube, 0.1, 0.5);
+    assert_near(held.impulse_n_s, 2.0 * 0.05 * 0.5, 1e-4 * 0.05);
+    assert_true(held.impulse_n_s > hanging.impulse_n_s);
+    assert_true(held.duration_s > hanging.duration_s);
+}
+
 static void ideal_contact_is_an_impulse(void **state)
 {
     (void)state;
@@ -538,6 +554,7 @@ int main(void)
         cmocka_unit_test(wall_and_contact_in_series_match_the_integrated_motion),
         cmocka_unit_test(harder_striker_is_shorter_and_brighter),
         cmocka_unit_test(end_mass_counts_in_the_blow),
+        cmocka_unit_test(post_is_struck_like_a_wall),
         cmocka_unit_test(ideal_contact_is_an_impulse),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -115,6 +115,9 @@ static void rates_and_compound_units_are_read(void **state)
 {
     (void)state;
     const struct reading readings[] = {
+        {"0.2 kg/s", WP_RESISTANCE, 0.2},
+        {"50 g/s", WP_RESISTANCE, 0.05},
+        {"3 Ns/m", WP_RESISTANCE, 3.0},
         {"6 /s", WP_RATE, 6.0},
         {"6/s", WP_RATE, 6.0},
         {"6 1/s", WP_RATE, 6.0},

@@ -83,7 +83,8 @@ static void every_key_arrives_in_si_units(void **state)
                   "  bore_offset: 5 %\n"
                   "  end_mass: 3 g\n"
                   "  stiffness: 97 %\n"
-                  "layout: {ring: {radius: 80 mm}, align: tops, held: hanging}\n"
+                  "layout: {ring: {radius: 80 mm}, align: tops, held: rigid,\n"
+                  "         mount_resistance: 300 g/s}\n"
                   "striker: {material: nylon, diameter: 70 mm, mass: 60 g, suspension: 250 mm,\n"
                   "          strike_height: 30 mm, contact: ideal}\n"
                   "drive: {statistical: {calm_below: 1 mph, busiest: 30 /min, full_at: 36 km/h, "
@@ -107,6 +108,8 @@ static void every_key_arrives_in_si_units(void **state)
     assert_false(set.is_supported_at_node);
     assert_near(set.support_m, 0.06);
     assert_near(set.cord_kg_m, 0.002);
+    assert_true(set.layout.is_held_rigid);
+    assert_near(set.layout.mount_resistance_kg_s, 0.3);
     assert_near(set.tubes[0].ovality_01, 0.003);
     assert_near(set.tubes[1].bore_offset_01, 0.05);
     assert_near(set.tubes[2].end_mass_kg, 0.003);
@@ -404,6 +407,11 @@ static void missing_and_excluding_entries_are_found(void **state)
         {SMALL "layout:\nname: x\n", WP_E_MISSING, 2, 8, "layout is empty", "leave the key out"},
         {SMALL "layout: {ring: 75 mm}\n", WP_E_SYNTAX, 2, 16,
          "ring is a single value; expected 'key: value' with the key radius", NULL},
+        {SMALL "layout: {mount_resistance: 1 kg/s}\n", WP_E_CONFLICT, 2, 28,
+         "expected it with held: rigid", NULL},
+        {SMALL "layout: {held: rigid, mount_resistance: 1 kg}\n", WP_E_UNIT, 2, 41,
+         "expected a mechanical resistance", NULL},
+        {SMALL "layout: {held: loose}\n", WP_E_UNKNOWN_NAME, 2, 16, "hanging, rigid", NULL},
         {SMALL "drive: {}\n", WP_E_MISSING, 2, 8, "0 drives; expected exactly one", NULL},
         {SMALL "striker: {material: {density: 900 kg/m3}}\n", WP_E_MISSING, 2, 21,
          "material without young_modulus", NULL},
@@ -423,7 +431,6 @@ static void what_is_not_built_yet_is_refused_as_such(void **state)
          "'sail' is not in this version", NULL},
         {SMALL "drive: {coils: {mean_over: 3 min}}\n", WP_E_NOT_BUILT, 2, 9,
          "'coils' is not in this version", NULL},
-        {SMALL "layout: {held: rigid}\n", WP_E_NOT_BUILT, 2, 16, "not in this version", NULL},
         {SMALL "room: outdoors\n", WP_E_NOT_BUILT, 2, 7, "not in this version", NULL},
         {SMALL "room: {impulse: hall.wav}\n", WP_E_NOT_BUILT, 2, 7, "not in this version", NULL},
     };

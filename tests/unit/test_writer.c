@@ -120,6 +120,8 @@ static void assert_same_set(const struct wp_set *got, const struct wp_set *want)
     }
     assert_close(got->cord_kg_m, want->cord_kg_m, "cord");
     assert_int_equal(got->layout.align, want->layout.align);
+    assert_int_equal(got->layout.is_held_rigid, want->layout.is_held_rigid);
+    assert_close(got->layout.mount_resistance_kg_s, want->layout.mount_resistance_kg_s, "mount");
     assert_int_equal(got->layout.is_ring, want->layout.is_ring);
     if (want->layout.is_ring) {
         assert_close(got->layout.ring_radius_m, want->layout.ring_radius_m, "ring");
@@ -230,6 +232,10 @@ static void choose_set(struct wp_random *random, struct wp_set *set)
             (struct wp_place){between(random, -2.0, 2.0), between(random, -2.0, 2.0)};
     }
     set->layout.align = (enum wp_align)(wp_random_word(random) % 3);
+    set->layout.is_held_rigid = happens(random);
+    if (set->layout.is_held_rigid) {
+        set->layout.mount_resistance_kg_s = between(random, 0.0, 20.0);
+    }
     choose_material(random, &set->striker.material);
     set->striker.diameter_m = between(random, 0.01, 0.2);
     set->striker.mass_kg = between(random, 0.002, 2.0);
