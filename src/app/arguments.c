@@ -73,7 +73,9 @@ static enum wp_status parse_command(struct app_arguments *arguments, const char 
     }
     char hint[320];
     near_hint("", wp_nearest_word(word, names, APP_N_COMMANDS),
-              "windpeal --help lists the commands", hint);
+              word[0] == '-' ? "the command stands first, its options behind it"
+                             : "windpeal --help lists the commands",
+              hint);
     return app_refuse(diags, WP_E_UNKNOWN_KEY, hint, "there is no command '%s'", word);
 }
 
@@ -143,26 +145,29 @@ static bool is_out_of_bounds(const struct app_option *option, double value)
     return is_bounded && !(value >= option->least && value <= option->most);
 }
 
+static enum wp_status refuse_bounds(const struct app_option *option, const char *value,
+                                    struct wp_diags *diags)
+{
+    return app_refuse(diags, WP_E_RANGE, NULL, "--%s %s is out of range; expected %s", option->name,
+                      value, option->range);
+}
+
 static enum wp_status parse_quantity(struct app_arguments *arguments, enum app_option_id id,
                                      const char *value, struct wp_diags *diags)
 {
-    /* The bounds are told in the SI unit of the dimension. */
-    static const char *const units[] = {
-        [WP_LENGTH] = " m", [WP_SPEED] = " m/s", [WP_DURATION] = " s", [WP_ANGLE] = " degrees"};
     const struct app_option *option = app_option(id);
+    double number;
     char why[200] = "";
     const enum wp_status status =
         wp_quantity_parse(value, option->dimension, &arguments->number[id], why, sizeof why);
     if (status) {
-        return app_refuse(diags, status, NULL, "--%s cannot be '%s'; %s", option->name, value, why);
+        const bool is_bare =
+            status == WP_E_UNIT && wp_quantity_parse(value, WP_NUMBER, &number, NULL, 0) == WP_OK;
+        return app_refuse(diags, status, is_bare ? "write the unit behind the number" : NULL,
+                          "--%s cannot be '%s'; expected %s", option->name, value, why);
     }
-    if (is_out_of_bounds(option, arguments->number[id])) {
-        const size_t n_units = sizeof units / sizeof units[0];
-        const char *unit = (size_t)option->dimension < n_units ? units[option->dimension] : NULL;
-        return app_refuse(diags, WP_E_RANGE, NULL, "--%s %s is out of range; expected %g to %g%s",
-                          option->name, value, option->least, option->most, unit ? unit : "");
-    }
-    return WP_OK;
+    return is_out_of_bounds(option, arguments->number[id]) ? refuse_bounds(option, value, diags)
+                                                           : WP_OK;
 }
 
 static enum wp_status parse_whole(struct app_arguments *arguments, enum app_option_id id,
@@ -178,8 +183,7 @@ static enum wp_status parse_whole(struct app_arguments *arguments, enum app_opti
                           option->name, value);
     }
     if (is_out_of_bounds(option, (double)whole)) {
-        return app_refuse(diags, WP_E_RANGE, NULL, "--%s %s is out of range; expected %g to %g",
-                          option->name, value, option->least, option->most);
+        return refuse_bounds(option, value, diags);
     }
     arguments->whole[id] = whole;
     return WP_OK;

@@ -235,6 +235,23 @@ static enum wp_status check_arguments(struct app_session *session)
     return WP_OK;
 }
 
+/* The report is on all of the weather, as it came. What shapes the written wind must not seem to
+ * shape the report. */
+static enum wp_status check_idle(struct app_session *session)
+{
+    static const enum app_option_id idle[] = {APP_START, APP_DURATION, APP_SEED, APP_HEIGHT,
+                                              APP_NO_HEIGHT_CHANGE};
+    const struct app_arguments *arguments = &session->arguments;
+    for (size_t i = 0; i < sizeof idle / sizeof idle[0]; i++) {
+        if (arguments->is_given[idle[i]] && !arguments->is_given[APP_OUTPUT]) {
+            return app_refuse(&session->diags, WP_E_CONFLICT, "add -o wind.csv",
+                              "--%s goes with -o, which writes the wind",
+                              app_option(idle[i])->name);
+        }
+    }
+    return WP_OK;
+}
+
 enum wp_status app_wind_run(struct app_session *session)
 {
     const struct app_arguments *arguments = &session->arguments;
@@ -245,6 +262,7 @@ enum wp_status app_wind_run(struct app_session *session)
     struct app_weather source;
     status =
         app_weather_load(&source, arguments, arguments->operands[0], INFINITY, &session->diags);
+    status = status ? status : check_idle(session);
     app_weather_hang(&source, arguments, NULL);
     if (arguments->is_given[APP_EVERY]) {
         source.wind.step_s = arguments->number[APP_EVERY];

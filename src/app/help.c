@@ -120,6 +120,7 @@ void app_help_print_command(FILE *out, enum app_command_id id)
             command->summary, command->name, command->operands);
     app_print_wrapped(out, command->description, 0);
     if (strncmp(command->operands, "SET", 3) == 0) {
+        fputc('\n', out);
         print_presets(out);
     }
     print_options(out, id);

@@ -55,5 +55,7 @@ enum wp_status app_json_print(json_t *root)
     /* 12 digits: more than any figure deserves, fewer than show the noise of binary fractions. */
     const int failed = json_dumpf(root, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(12));
     json_decref(root);
-    return failed || putchar('\n') == EOF ? WP_E_IO : WP_OK;
+    putchar('\n');
+    /* A stream that takes no more keeps its error until the program flushes it and tells why. */
+    return failed && !ferror(stdout) ? WP_E_NO_MEMORY : WP_OK;
 }

@@ -121,7 +121,8 @@ static const struct app_option options[APP_N_OPTIONS] = {
                     .kind = APP_FILE,
                     .value = "FILE",
                     .commands = FOR_FILES,
-                    .text = "write to FILE; - is standard output. Sound: .wav, .flac or .rf64"},
+                    .text = "write to FILE; - is standard output. Sound: .wav, .flac or .rf64; "
+                            "strikes and wind: .csv"},
     [APP_OVERWRITE] = {.name = "overwrite",
                        .heading = output_heading,
                        .commands = FOR_FILES,
@@ -194,6 +195,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                   .dimension = WP_LENGTH,
                   .least = 1e-5,
                   .most = 0.05,
+                  .range = "0.01 mm to 50 mm",
                   .commands = FOR_TUBES,
                   .text = "round lengths to what the shop can cut ('0.5 mm', '1/32 in') and show "
                           "the cents that it costs"},
@@ -222,6 +224,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                    .dimension = WP_DURATION,
                    .least = 0.01,
                    .most = 1.0,
+                   .range = "10 ms to 1 s",
                    .commands = FOR_WIND,
                    .text = "step of the wind written with -o, 10 ms to 1 s; default '0.1 s'"},
     [APP_FIXED_WIND] = {.name = "wind",
@@ -231,6 +234,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                         .dimension = WP_SPEED,
                         .least = 0.0,
                         .most = 75.0,
+                        .range = "0 to 75 m/s",
                         .commands = FOR_WEATHER,
                         .text = "a steady mean wind, as '5 m/s' or '12 mph'"},
     [APP_GUST] = {.name = "gust",
@@ -240,6 +244,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                   .dimension = WP_SPEED,
                   .least = 0.0,
                   .most = 120.0,
+                  .range = "0 to 120 m/s",
                   .commands = FOR_WEATHER,
                   .text = "strongest gust that goes with --wind"},
     [APP_FROM] = {.name = "from",
@@ -249,6 +254,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                   .dimension = WP_ANGLE,
                   .least = 0.0,
                   .most = 360.0,
+                  .range = "0 to 360 degrees",
                   .commands = FOR_WEATHER,
                   .text = "where the wind of --wind or --beaufort comes from: 0 north, 90 east"},
     [APP_BEAUFORT] = {.name = "beaufort",
@@ -257,6 +263,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                       .value = "FORCE",
                       .least = 0.0,
                       .most = 12.0,
+                      .range = "0 to 12",
                       .commands = FOR_WEATHER,
                       .text = "a steady wind of that force, 0 to 12"},
     [APP_METAR] = {.name = "metar",
@@ -272,6 +279,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                        .dimension = WP_RATIO,
                        .least = 0.0,
                        .most = 1.0,
+                       .range = "0 % to 100 %",
                        .commands = FOR_WEATHER,
                        .text = "turbulence: standard deviation over mean, as '20 %'; default from "
                                "the roughness of the ground"},
@@ -282,8 +290,10 @@ static const struct app_option options[APP_N_OPTIONS] = {
                     .dimension = WP_LENGTH,
                     .least = 0.1,
                     .most = 200.0,
+                    .range = "0.1 m to 200 m",
                     .commands = FOR_WEATHER,
-                    .text = "height of the set above ground; default from the set file"},
+                    .text = "height above ground at which the wind is wanted; default that of the "
+                            "set, and for the command wind the wind as given"},
     [APP_NO_HEIGHT_CHANGE] = {.name = "no-height-change",
                               .heading = reading_heading,
                               .commands = FOR_WEATHER,
@@ -314,6 +324,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                       .dimension = WP_DURATION,
                       .least = 0.1,
                       .most = 31622400.0, /* a year of 366 days */
+                      .range = "0.1 s to 366 d",
                       .commands = FOR_WEATHER,
                       .text = "how long, as '10 min'; default 10 minutes, or the weather's span "
                               "when that is shorter (wind: the whole span)"},
@@ -323,6 +334,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                   .value = "NUMBER",
                   .least = 0.0,
                   .most = 9007199254740992.0, /* 2^53: exact in every JSON reader */
+                  .range = "0 to 9007199254740992",
                   .commands = FOR_WEATHER,
                   .text = "another number, another course of chance; the same number, the same "
                           "bytes; default 1"},

@@ -101,6 +101,7 @@ struct app_option {
     const char *later_choice; /* known, but not in this version */
     double least;             /* of a quantity, in the SI unit of its dimension, or whole number */
     double most;              /* 0 with least 0: no bounds */
+    const char *range;        /* the bounds in words */
     unsigned int commands;    /* bits 1 << enum app_command_id */
     enum app_option_kind kind;
     enum wp_dimension dimension;

@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <string.h>
+#include <strings.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -23,6 +24,14 @@ enum wp_status app_refuse_errno(struct wp_diags *diags, const char *path, const 
                         strerror(reason));
 }
 
+static bool is_table_name(const char *path)
+{
+    static const char ending[] = ".csv";
+    const size_t length = strlen(path);
+    const size_t n = sizeof ending - 1;
+    return length > n && strcasecmp(path + length - n, ending) == 0;
+}
+
 enum wp_status app_text_file_open(struct app_text_file *text, const char *path, bool is_overwriting,
                                   struct wp_diags *diags)
 {
@@ -34,6 +43,10 @@ enum wp_status app_text_file_open(struct app_text_file *text, const char *path, 
     struct stat facts;
     const bool is_there = stat(path, &facts) == 0;
     text->is_direct = is_there && !S_ISREG(facts.st_mode);
+    if (!text->is_direct && !is_table_name(path)) {
+        return wp_diags_add(diags, WP_E_RANGE, path, nowhere, "for example list.csv",
+                            "the file would hold a table; expected a name that ends in .csv");
+    }
     if (is_there && !text->is_direct && !is_overwriting) {
         return wp_diags_add(diags, WP_E_EXISTS, path, nowhere, "--overwrite replaces it",
                             "the file exists already");

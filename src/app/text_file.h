@@ -24,7 +24,8 @@ struct app_text_file {
 bool app_is_stdout(const char *path);
 
 /*
- * Opens path for writing; "-" is standard output. An existing path needs is_overwriting. The
+ * Opens path for writing; "-" is standard output. Else the name ends in .csv, if it
+ * is no device or pipe. An existing path needs is_overwriting. The
  * reason of a failure is in diags; file is then NULL and there is nothing to clean up.
  */
 enum wp_status app_text_file_open(struct app_text_file *text, const char *path, bool is_overwriting,

@@ -100,7 +100,10 @@ static void values_are_checked(void **state)
                 WORDS("did you mean web?"));
     claim_fails(2, WORDS("tubes", PROGRAM_SET, "--rule", "0.5"), WORDS("--rule", "0.5"));
     claim_fails(2, WORDS("tubes", PROGRAM_SET, "--rule", "0.5 kg"), WORDS("--rule", "0.5 kg"));
-    claim_fails(2, WORDS("wind", "--wind", "5"), WORDS("--wind", "'5'"));
+    claim_fails(2, WORDS("wind", "--wind", "5"), WORDS("'5'; expected a speed", "write the unit"));
+    claim_fails(2, WORDS("tubes", PROGRAM_SET, "--rule", "1 m"), WORDS("0.01 mm to 50 mm"));
+    claim_fails(2, WORDS("wind", "--beaufort", "3", "--duration", "9999 d"), WORDS("to 366 d"));
+    claim_fails(2, WORDS("--partials", "tubes"), WORDS("the command stands first"));
     claim_fails(2, WORDS("wind", "--wind", "500 m/s"), WORDS("--wind", "out of range", "75"));
     claim_fails(2, WORDS("wind", "--beaufort", "13"), WORDS("--beaufort", "out of range"));
     claim_fails(2, WORDS("wind", "--beaufort", "4.5"), WORDS("--beaufort", "whole number"));

@@ -71,6 +71,10 @@ static void ending_decides_on_the_format(void **state)
     (void)state;
     claim_fails(2, WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "out.mp3"),
                 WORDS("out.mp3", ".wav"));
+    claim_fails(2, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "-o", "list.wav"),
+                WORDS("list.wav", ".csv"));
+    assert_false(program_has_file("list.wav"));
+    claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "-o", "wind.flac"), WORDS("wind.flac", ".csv"));
 }
 
 /* /dev/full takes no byte: full(4) of the Linux manual. */

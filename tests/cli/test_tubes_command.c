@@ -223,6 +223,12 @@ static void full_standard_output_is_an_error(void **state)
     assert_int_equal(result, 1 << 8);
     claim_holds(run.err, "standard output");
     free(run.err);
+    snprintf(command, sizeof command, "'%s' tubes %s --json > /dev/full 2> full.err",
+             getenv("WINDPEAL_PROGRAM"), PROGRAM_SET);
+    assert_int_equal(system(command), 1 << 8);
+    run.err = program_read_file("full.err", NULL);
+    claim_holds(run.err, "No space left");
+    free(run.err);
 }
 
 /* Rubber on metal tubes gives no tone (common practice, no source); hardwood does. */

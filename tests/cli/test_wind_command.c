@@ -135,6 +135,8 @@ static void weather_comes_from_one_source(void **state)
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--intensity", "20 %"), WORDS("--intensity"));
     claim_fails(2, WORDS("wind", "--metar", "hello"), WORDS("hello"));
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--every", "1 s"), WORDS("--every", "-o"));
+    claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--duration", "1 min"),
+                WORDS("--duration goes with -o"));
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--tz", "Mars"), WORDS("Mars", "+02:00"));
 }
 
