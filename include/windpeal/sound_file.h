@@ -33,6 +33,15 @@ struct wp_sound_file_config {
 struct wp_sound_file;
 
 /**
+ * Looks for all that would keep wp_sound_file_create from opening the file, but room on the disk;
+ * opens and changes nothing.
+ *
+ * @return as wp_sound_file_create
+ */
+WP_API enum wp_status wp_sound_file_check(const struct wp_sound_file_config *config,
+                                          struct wp_diags *diags);
+
+/**
  * Opens PATH.part, writing over what an interrupted run left there.
  *
  * @param out  receives a heap object; NULL on failure. Free with wp_sound_file_destroy.

@@ -38,7 +38,8 @@ enum wp_status app_render_run(struct app_session *session)
     }
     enum wp_status status = app_render_job_plan(job, session);
     if (!status && session->arguments.is_given[APP_DRY_RUN]) {
-        status = print_plan(job, is_json);
+        status = app_render_job_check(job, &session->diags);
+        status = status ? status : print_plan(job, is_json);
     } else if (!status) {
         struct app_render_result result;
         status = app_render_job_run(job, session, &result);

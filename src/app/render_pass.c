@@ -184,6 +184,12 @@ static struct wp_sound_file_config file_config(const struct app_render_job *job,
     };
 }
 
+enum wp_status app_render_job_check(const struct app_render_job *job, struct wp_diags *diags)
+{
+    const struct wp_sound_file_config config = file_config(job, 0.0);
+    return job->path ? wp_sound_file_check(&config, diags) : WP_OK;
+}
+
 static enum wp_status open_stems(struct pass *pass, const struct wp_sound_file_config *main_file,
                                  struct wp_diags *diags)
 {

@@ -5,6 +5,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -118,6 +119,23 @@ static enum wp_status set_paths(struct wp_part_file *file, const char *path)
     return WP_OK;
 }
 
+enum wp_status wp_part_file_check(const char *path, bool is_overwriting, struct wp_diags *diags)
+{
+    char folder[PATH_MAX];
+    if (strcmp(path, "-") == 0) {
+        return WP_OK;
+    }
+    const enum wp_status status = check_name(path, is_overwriting, diags);
+    if (status) {
+        return status;
+    }
+    const char *slash = strrchr(path, '/');
+    /* The slash stays: a link to a folder is one, a file before the slash is none. */
+    const int length = slash ? (int)(slash - path) + 1 : 1;
+    (void)snprintf(folder, sizeof folder, "%.*s", length, slash ? path : ".");
+    return access(folder, W_OK | X_OK) == 0 ? WP_OK : report_open(path, errno, diags);
+}
+
 enum wp_status wp_part_file_init(struct wp_part_file *file, const char *path, bool is_overwriting,
                                  struct wp_diags *diags)
 {
@@ -140,6 +158,20 @@ enum wp_status wp_part_file_init(struct wp_part_file *file, const char *path, bo
     return status;
 }
 
+/* "172.8 MB" or "24.9 GB". */
+struct size_text {
+    char text[32];
+};
+
+static struct size_text size_text(uint64_t n_bytes)
+{
+    struct size_text size;
+    const bool is_large = n_bytes >= 1000000000;
+    (void)snprintf(size.text, sizeof size.text, "%.1f %s", (double)n_bytes / (is_large ? 1e9 : 1e6),
+                   is_large ? "GB" : "MB");
+    return size;
+}
+
 /* Bytes that an unprivileged user may still write on the disk; UINT64_MAX: not known. */
 static uint64_t free_bytes(int descriptor)
 {
@@ -160,17 +192,16 @@ enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_
     if (n_bytes > n_free) {
         return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,
                             "make room, write to another disk or render less",
-                            "not enough space; the file takes %.3f GB, %.3f GB are free",
-                            (double)n_bytes / 1e9, (double)n_free / 1e9);
+                            "not enough space; the file takes %s, %s are free",
+                            size_text(n_bytes).text, size_text(n_free).text);
     }
     struct rlimit limit;
     if (!file->is_stream && getrlimit(RLIMIT_FSIZE, &limit) == 0 &&
         limit.rlim_cur != RLIM_INFINITY && n_bytes > limit.rlim_cur) {
         return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,
                             "raise the limit (ulimit -f) or render less",
-                            "files may not be that large; the file takes %.3f GB, the limit "
-                            "is %.3f GB",
-                            (double)n_bytes / 1e9, (double)limit.rlim_cur / 1e9);
+                            "files may not be that large; the file takes %s, the limit is %s",
+                            size_text(n_bytes).text, size_text(limit.rlim_cur).text);
     }
     return WP_OK;
 }

@@ -275,6 +275,17 @@ static enum wp_status open_file(struct wp_sound_file *file,
     return status;
 }
 
+enum wp_status wp_sound_file_check(const struct wp_sound_file_config *config,
+                                   struct wp_diags *diags)
+{
+    enum container container = CONTAINER_WAV;
+    enum wp_status status = find_container(config, &container, diags);
+    if (!status) {
+        status = check_format(config, container, diags);
+    }
+    return status ? status : wp_part_file_check(config->path, config->is_overwriting, diags);
+}
+
 enum wp_status wp_sound_file_create(struct wp_sound_file **out,
                                     const struct wp_sound_file_config *config,
                                     struct wp_diags *diags)

@@ -123,12 +123,37 @@ static enum wp_status note_column(struct strike_reader *reader, const struct str
     return WP_OK;
 }
 
+/* A first line of which nothing is a column is no heading: one finding is enough. */
+static enum wp_status refuse_heading(const struct strike_reader *reader,
+                                     const struct strike_field *field)
+{
+    const struct shown shown = show(field);
+    return wp_diags_add(reader->diags, WP_E_MISSING, reader->name, mark_at(reader, 1),
+                        "put t_s,tube,speed_m_s above the strikes",
+                        "'%s' begins no heading; expected the heading of a strike list",
+                        shown.text);
+}
+
+static bool has_column(const struct strike_field *fields, size_t n_fields)
+{
+    bool has_any = false;
+    for (size_t i = 0; i < n_fields && i < FIELDS_MAX; i++) {
+        const struct shown shown = show(&fields[i]);
+        has_any = has_any || column_index(&fields[i]) >= 0 ||
+                  wp_nearest_word(shown.text, column_names, N_COLUMNS);
+    }
+    return has_any;
+}
+
 enum wp_status wp_strike_read_heading(struct strike_reader *reader, const char *line,
                                       size_t line_size)
 {
     struct strike_field fields[FIELDS_MAX];
     const size_t n = split(line, line_size, fields);
     enum wp_status first = WP_OK;
+    if (n > 1 && !has_column(fields, n)) {
+        return refuse_heading(reader, &fields[0]);
+    }
     for (int i = 0; i < N_COLUMNS; i++) {
         reader->field_of[i] = -1;
     }

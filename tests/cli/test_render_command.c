@@ -295,6 +295,14 @@ static void dry_run_writes_nothing(void **state)
     assert_true(claim_number(root, "sample_bytes") == 12.0 * 48000.0 * 2.0 * 3.0);
     assert_false(program_has_file("dry.wav"));
     assert_false(program_has_file("dry.wav.part"));
+    claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "-o", "dry.mp3", "--dry-run"),
+                WORDS("dry.mp3", ".wav"));
+    claim_fails(1, WORDS("render", PROGRAM_SET, "--each", "-o", "no/dry.wav", "--dry-run"),
+                WORDS("no/dry.wav", "make the folder first"));
+    program_write_file("dry.wav", "mine");
+    claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "-o", "dry.wav", "--dry-run"),
+                WORDS("dry.wav", "--overwrite"));
+    assert_int_equal(remove("dry.wav"), 0);
     json_decref(root);
 }
 

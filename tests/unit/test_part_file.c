@@ -166,7 +166,7 @@ static void a_disk_too_small_is_found_beforehand(void **state)
     assert_int_equal(wp_part_file_reserve(&file, 1, &diags), WP_OK);
     assert_int_equal(wp_part_file_reserve(&file, UINT64_C(1) << 60, &diags), WP_E_NO_SPACE);
     assert_int_equal(diags.n_errors, 1);
-    assert_non_null(strstr(diags.items[0].message, "1152921504.607 GB")); /* 2^60 bytes */
+    assert_non_null(strstr(diags.items[0].message, "1152921504.6 GB")); /* 2^60 bytes */
     wp_part_file_finish(&file, false);
 }
 

@@ -143,6 +143,7 @@ static void bad_lists_are_refused_with_place_and_hint(void **state)
         {"\n# nothing\n", WP_E_EMPTY, 0, 0, "empty", "t_s,tube,speed_m_s"},
         {"t_s,tube,sped_m_s\n", WP_E_UNKNOWN_KEY, 1, 10, "'sped_m_s'", "'speed_m_s'"},
         {"t_s,tube,speed_m_s,colour\n", WP_E_UNKNOWN_KEY, 1, 20, "'colour'", "t_s,tube,speed"},
+        {"0.1,1,0.3\n0.2,2,0.3\n", WP_E_MISSING, 1, 1, "'0.1' begins no heading", "above"},
         {"t_s;tube;speed_m_s\n", WP_E_UNKNOWN_KEY, 1, 1, "t_s;tube", "commas"},
         {"t_s,tube,t_s,speed_m_s\n", WP_E_CONFLICT, 1, 10, "'t_s' stands twice", "leave"},
         {"t_s,tube\n1,1\n", WP_E_MISSING, 1, 1, "'speed_m_s'", "needs"},
