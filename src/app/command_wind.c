@@ -124,6 +124,15 @@ static void print_columns(FILE *out, const struct wp_weather *weather)
     }
 }
 
+static bool has_gusts(const struct wp_weather *weather)
+{
+    bool has_any = false;
+    for (size_t i = 0; i < weather->n_records; i++) {
+        has_any = has_any || isfinite(weather->records[i].gust_m_s);
+    }
+    return has_any;
+}
+
 static void print_report(FILE *out, const struct app_weather *source)
 {
     const struct wp_weather *weather = &source->weather;
@@ -141,7 +150,8 @@ static void print_report(FILE *out, const struct app_weather *source)
         wp_time_format(source->span_end_s, end, sizeof end);
         fprintf(out, "  span         %s to %s\n", start, end);
     }
-    fprintf(out, "  mean wind    %.2f m/s, strongest gust %.2f m/s\n", mean_m_s, max_gust_m_s);
+    fprintf(out, "  mean wind    %.2f m/s, strongest %s %.2f m/s\n", mean_m_s,
+            has_gusts(weather) ? "gust" : "record (no gusts given)", max_gust_m_s);
     for (size_t i = 0; i < weather->n_notes; i++) {
         fprintf(out, "  note         %s\n", weather->notes[i]);
     }

@@ -166,7 +166,7 @@ static void settle_speeds(const struct wp_candidates *candidates, enum wp_unit g
     const char *why = "";
     enum wp_unit unit = settle_speed_unit(speed_unit, given, gust_unit, &why);
     if (speed_unit == WP_UNIT_NONE && given == WP_UNIT_NONE && gust_unit == WP_UNIT_NONE) {
-        wp_weather_note(weather, "no unit in the heading '%.60s': taken as m/s",
+        wp_weather_note(weather, "no unit in the heading '%.60s': taken as m/s (--unit sets it)",
                         candidates->text[speed]);
     }
     columns->of[WP_MEANS_SPEED].unit = unit;

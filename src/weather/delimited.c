@@ -297,7 +297,7 @@ static void note_zone(const struct reading *reading, const struct wp_weather_con
         wp_weather_note(weather, "times without a zone are taken at UTC%c%02d:%02d, as given",
                         minutes < 0 ? '-' : '+', abs(minutes) / 60, abs(minutes) % 60);
     } else {
-        wp_weather_note(weather, "times without a zone are taken as UTC");
+        wp_weather_note(weather, "times without a zone are taken as UTC (--tz sets it)");
     }
 }
 

@@ -233,6 +233,11 @@ static enum wp_status check_request(const struct wp_source *source,
     struct wp_slice line;
     wp_lines_init(&lines, source->text, source->size);
     while (wp_lines_next(&lines, &line)) {
+        if (begins_with_word(wp_slice_trim(line), "t_s,tube,")) {
+            return wp_diags_add(diags, WP_E_CONFLICT, source->name, (struct wp_mark){1, 1},
+                                "render --strikes plays a list back",
+                                "this is a list of strikes; expected weather");
+        }
         if (!wp_line_is_blank(line)) {
             return WP_OK;
         }

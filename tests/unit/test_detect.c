@@ -49,6 +49,17 @@ static void foreign_formats_are_refused_by_name(void **state)
     assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
 }
 
+/* Its speeds and bearings have units of wind, so it would pass for weather. */
+static void strike_list_is_no_weather(void **state)
+{
+    (void)state;
+    const struct weather_mistake mistakes[] = {
+        {"t_s,tube,speed_m_s,bearing_deg\n0.1,1,0.3,20\n", WP_E_CONFLICT, 1, "list of strikes",
+         "render --strikes"},
+    };
+    assert_mistakes(mistakes, 1);
+}
+
 static void zero_bytes_are_no_text(void **state)
 {
     (void)state;
@@ -97,6 +108,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(foreign_formats_are_refused_by_name),
+        cmocka_unit_test(strike_list_is_no_weather),
         cmocka_unit_test(zero_bytes_are_no_text),
         cmocka_unit_test(tables_that_resemble_other_formats_are_read),
         cmocka_unit_test(offset_from_utc_is_less_than_a_day),
