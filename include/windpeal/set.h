@@ -42,12 +42,14 @@ struct wp_set_tube {
     bool is_solid;
     double length_m; /**< at 20 C */
     double note_hz;
-    char note[24];          /**< as written; empty with a given length */
-    double end_mass_kg;     /**< point mass at the top end, default 0 */
-    double ovality_01;      /**< (largest - smallest diameter) / diameter, default 0 */
-    double bore_offset_01;  /**< bore off centre as a share of the wall, default 0 */
-    double stiffness_ratio; /**< Young's modulus over the material's, default 1 */
-    struct wp_mark mark;    /**< of the note or length */
+    char note[24];             /**< as written; empty with a given length */
+    double end_mass_kg;        /**< point mass at the top end, default 0 */
+    double ovality_01;         /**< (largest - smallest diameter) / diameter, default 0 */
+    double soft_direction_deg; /**< bearing of the softer direction of vibration; NAN: spread over
+                                    the tubes by the golden angle, the default */
+    double bore_offset_01;     /**< bore off centre as a share of the wall, default 0 */
+    double stiffness_ratio;    /**< Young's modulus over the material's, default 1 */
+    struct wp_mark mark;       /**< of the note or length */
     struct wp_mark mark_wall;
 };
 
@@ -100,6 +102,7 @@ struct wp_set {
     bool is_supported_at_node;
     double support_m; /**< from each end, without is_supported_at_node */
     double cord_kg_m;
+    double hole_m; /**< diameter of the cord's holes through the walls; default NAN: not told */
     struct wp_mark mark_support;
     struct wp_set_layout layout;
     struct wp_set_striker striker;

@@ -16,6 +16,7 @@ static void default_tubes(struct wp_set_tube tubes[WP_TUBES_MAX])
             .wall_m = NAN,
             .length_m = NAN,
             .note_hz = NAN,
+            .soft_direction_deg = NAN,
             .stiffness_ratio = 1.0,
         };
         (void)snprintf(tubes[i].material.name, sizeof tubes[i].material.name, "%s",
@@ -45,6 +46,7 @@ void wp_set_default(struct wp_set *set)
         .temperature_c = 20.0,        /* ISO 1: the temperature at which lengths are true */
         .is_supported_at_node = true, /* the place that damps partial 1 least */
         .support_m = NAN,
+        .hole_m = NAN,
         .cord_kg_m = 0.001, /* thin braided cord of 1 to 1.5 mm */
         .layout = {.is_ring = true,
                    .ring_radius_m = 0.075,       /* see default_striker */

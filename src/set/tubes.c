@@ -18,6 +18,9 @@ static const struct wp_limits stiffness_limits = {WP_RATIO, 0.5, 1.5, "50 % to 1
 static const struct wp_limits reference_limits = {WP_FREQUENCY, 200.0, 900.0, "200 Hz to 900 Hz"};
 static const struct wp_limits temperature_limits = {WP_TEMPERATURE, -60.0, 80.0, "-60 C to 80 C"};
 static const struct wp_limits support_limits = {WP_LENGTH, 0.001, 6.0, "node, or 1 mm to 6 m"};
+static const struct wp_limits hole_limits = {WP_LENGTH, 0.0005, 0.05, "0.5 mm to 50 mm"};
+static const struct wp_limits direction_limits = {WP_ANGLE, -360.0, 360.0,
+                                                  "spread, or -360 to 360 degrees"};
 static const struct wp_limits cord_limits = {WP_LINEAR_DENSITY, 0.0, 0.1, "0 g/m to 100 g/m"};
 
 static void read_material(const struct wp_reader *reader, const struct wp_node *node, void *value)
@@ -102,6 +105,13 @@ static void read_tuned_to(const struct wp_reader *reader, const struct wp_node *
     *tuned_to = index == 1 ? WP_TUNED_HEARD_PITCH : WP_TUNED_FIRST_PARTIAL;
 }
 
+static void read_soft_direction(const struct wp_reader *reader, const struct wp_node *node,
+                                void *value)
+{
+    const bool is_spread = node->kind == WP_NODE_SCALAR && strcmp(node->text, "spread") == 0;
+    *(double *)value = is_spread ? (double)NAN : wp_read_quantity(reader, node, &direction_limits);
+}
+
 static void read_support_at(const struct wp_reader *reader, const struct wp_node *node, void *value)
 {
     struct wp_set *set = value;
@@ -119,8 +129,9 @@ static void read_support_at(const struct wp_reader *reader, const struct wp_node
 static const struct wp_field support_fields[] = {
     {"at", WP_FIELD_SPECIAL, NULL, 0, read_support_at},
     {"cord", WP_FIELD_QUANTITY, &cord_limits, offsetof(struct wp_set, cord_kg_m), NULL},
+    {"hole", WP_FIELD_QUANTITY, &hole_limits, offsetof(struct wp_set, hole_m), NULL},
 };
-static const struct wp_section support_section = {"support", support_fields, 2};
+static const struct wp_section support_section = {"support", support_fields, 3};
 
 static void read_support(const struct wp_reader *reader, const struct wp_node *node, void *value)
 {
@@ -148,6 +159,8 @@ static const struct wp_field tubes_fields[] = {
     {"support", WP_FIELD_SPECIAL, NULL, 0, read_support},
     {"ovality", WP_FIELD_QUANTITY, &ovality_limits,
      FIRST + offsetof(struct wp_set_tube, ovality_01), NULL},
+    {"soft_direction", WP_FIELD_SPECIAL, NULL,
+     FIRST + offsetof(struct wp_set_tube, soft_direction_deg), read_soft_direction},
     {"bore_offset", WP_FIELD_QUANTITY, &offset_limits,
      FIRST + offsetof(struct wp_set_tube, bore_offset_01), NULL},
     {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits,
@@ -166,6 +179,8 @@ static const struct wp_field each_fields[] = {
     {"note", WP_FIELD_SPECIAL, NULL, 0, read_note},
     {"length", WP_FIELD_SPECIAL, NULL, 0, read_length},
     {"ovality", WP_FIELD_QUANTITY, &ovality_limits, offsetof(struct wp_set_tube, ovality_01), NULL},
+    {"soft_direction", WP_FIELD_SPECIAL, NULL, offsetof(struct wp_set_tube, soft_direction_deg),
+     read_soft_direction},
     {"bore_offset", WP_FIELD_QUANTITY, &offset_limits, offsetof(struct wp_set_tube, bore_offset_01),
      NULL},
     {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits, offsetof(struct wp_set_tube, end_mass_kg),
@@ -318,6 +333,14 @@ static void want_dimensions(const struct wp_reader *reader, const struct wp_node
 static void check_supports(const struct wp_reader *reader)
 {
     const struct wp_set *set = reader->set;
+    for (size_t i = 0; i < set->n_tubes; i++) {
+        if (set->hole_m >= set->tubes[i].outer_diameter_m) {
+            (void)wp_diags_add(reader->diags, WP_E_RANGE, set->file, set->mark_support,
+                               "a hole for the cord has a few millimetres",
+                               "the hole is as wide as tube %zu; expected a narrower one", i + 1);
+            return;
+        }
+    }
     for (size_t i = 0; i < set->n_tubes && !set->is_supported_at_node; i++) {
         if (set->support_m >= 0.5 * set->tubes[i].length_m) {
             (void)wp_diags_add(reader->diags, WP_E_RANGE, set->file, set->mark_support,

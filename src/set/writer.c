@@ -201,6 +201,7 @@ static const struct tube_entry {
     {{"outer_diameter", &in_mm, offsetof(struct wp_set_tube, outer_diameter_m)}, NAN},
     {{"stiffness", &in_percent, offsetof(struct wp_set_tube, stiffness_ratio)}, 1.0},
     {{"ovality", &in_percent, offsetof(struct wp_set_tube, ovality_01)}, 0.0},
+    {{"soft_direction", &in_degrees, offsetof(struct wp_set_tube, soft_direction_deg)}, NAN},
     {{"bore_offset", &in_percent, offsetof(struct wp_set_tube, bore_offset_01)}, 0.0},
     {{"end_mass", &in_g, offsetof(struct wp_set_tube, end_mass_kg)}, 0.0},
 };
@@ -236,6 +237,16 @@ static void print_key(FILE *file, const char **before, const char *key)
     *before = ", ";
 }
 
+/* A direction that is no number is one of those that are spread over the tubes. */
+static void print_tube_number(FILE *file, const struct entry *entry, double value)
+{
+    if (isnan(value)) {
+        (void)fputs("spread", file);
+    } else {
+        print_number(file, entry->shown, value);
+    }
+}
+
 /* Everything in which a tube differs from what stands for all; "" when nothing does. */
 static void print_difference(FILE *file, const struct wp_set *set, size_t index)
 {
@@ -262,9 +273,9 @@ static void print_difference(FILE *file, const struct wp_set *set, size_t index)
     }
     for (size_t i = 0; i < N_TUBE_ENTRIES; i++) {
         const struct entry *entry = &tube_entries[i].entry;
-        if (number_at(tube, entry) != number_at(first, entry)) {
+        if (!is_same_number(number_at(tube, entry), number_at(first, entry))) {
             print_key(file, &before, entry->key);
-            print_number(file, entry->shown, number_at(tube, entry));
+            print_tube_number(file, entry, number_at(tube, entry));
         }
     }
     (void)fputs(before == opening ? "" : "}\n", file);
@@ -279,7 +290,7 @@ static bool is_like_first(const struct wp_set *set, size_t index)
                    is_same_material(&tube->material, &first->material);
     for (size_t i = 0; i < N_TUBE_ENTRIES; i++) {
         const struct entry *entry = &tube_entries[i].entry;
-        is_same = is_same && number_at(tube, entry) == number_at(first, entry);
+        is_same = is_same && is_same_number(number_at(tube, entry), number_at(first, entry));
     }
     return is_same;
 }
@@ -313,6 +324,10 @@ static void print_support(FILE *file, const struct wp_set *set)
     }
     (void)fputs(", cord: ", file);
     print_number(file, &in_g_m, set->cord_kg_m);
+    if (!isnan(set->hole_m)) {
+        (void)fputs(", hole: ", file);
+        print_number(file, &in_mm, set->hole_m);
+    }
     (void)fputs("}\n", file);
 }
 
@@ -326,7 +341,7 @@ static void print_tubes(FILE *file, const struct wp_set *set)
     (void)fputc('\n', file);
     for (size_t i = 0; i < N_TUBE_ENTRIES; i++) {
         const double value = number_at(first, &tube_entries[i].entry);
-        if (value != tube_entries[i].unsaid) {
+        if (!is_same_number(value, tube_entries[i].unsaid)) {
             (void)fprintf(file, "  %s: ", tube_entries[i].entry.key);
             print_number(file, tube_entries[i].entry.shown, value);
             (void)fputc('\n', file);

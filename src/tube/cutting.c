@@ -206,7 +206,9 @@ static enum wp_status solve(struct wp_chime *chime, const struct job *job, size_
         return report_fault(job, index, set->mark_support, fault);
     }
     status = wp_tube_solve(tube, &spec, job->config->max_hz);
-    tube->axis_deg = fmod(GOLDEN_ANGLE_DEG * (double)(index + 1), 360.0);
+    const double given_deg = set->tubes[index].soft_direction_deg;
+    tube->axis_deg =
+        fmod(isnan(given_deg) ? GOLDEN_ANGLE_DEG * (double)(index + 1) : given_deg + 360.0, 360.0);
     chime->hanging_kg += tube->mass_kg;
     chime->stock_m += spec.length_m;
     return status;

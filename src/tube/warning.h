@@ -9,7 +9,7 @@
 /**
  * Adds to chime everything that there is to say about its solved tubes. Codes: "stubby",
  * "thin-wall", "ovalling", "end-mass", "support", "off-rule", "temperature", "partials" for a
- * tube, "pitch-mixed" for the set.
+ * tube, "pitch-mixed" and "hole" for the set.
  */
 void wp_chime_warn(struct wp_chime *chime, const struct wp_set *set,
                    const struct wp_chime_config *config);

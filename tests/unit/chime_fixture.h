@@ -18,6 +18,7 @@ static inline struct wp_set plain_set(const double *notes_hz, size_t n_tubes)
                          .temperature_c = 20.0,
                          .is_supported_at_node = true,
                          .cord_kg_m = 1e-3,
+                         .hole_m = NAN,
                          .mark_support = {9, 12}};
     for (size_t i = 0; i < n_tubes; i++) {
         struct wp_set_tube *tube = &set.tubes[i];
@@ -27,6 +28,7 @@ static inline struct wp_set plain_set(const double *notes_hz, size_t n_tubes)
                                      .wall_m = 0.0016,
                                      .length_m = NAN,
                                      .note_hz = notes_hz[i],
+                                     .soft_direction_deg = NAN,
                                      .mark = {6, 11 + 4 * (int)i},
                                      .mark_wall = {5, 9}};
         (void)snprintf(tube->material.name, sizeof tube->material.name, "aluminium 6063-T6");

@@ -98,6 +98,22 @@ static void tubes_of_a_set_are_soft_in_different_directions(void **state)
     wp_chime_destroy(again);
 }
 
+static void soft_direction_is_what_the_set_says(void **state)
+{
+    (void)state;
+    struct wp_set set = plain_set(SIX, 6);
+    struct wp_chime_config config;
+    struct wp_chime *chime;
+    set.tubes[1].soft_direction_deg = 30.0;
+    set.tubes[2].soft_direction_deg = -30.0;
+    wp_chime_config_default(&config);
+    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_OK);
+    assert_true(fabs(chime->tubes[1].axis_deg - 30.0) < 1e-9);
+    assert_true(fabs(chime->tubes[2].axis_deg - 330.0) < 1e-9);
+    assert_true(fabs(chime->tubes[0].axis_deg - 137.50776405) < 1e-6); /* the golden angle */
+    wp_chime_destroy(chime);
+}
+
 static void misspelt_material_is_reported_once_with_the_nearest(void **state)
 {
     (void)state;
@@ -214,6 +230,7 @@ int main(void)
         cmocka_unit_test(set_of_notes_sounds_those_notes),
         cmocka_unit_test(rule_rounds_lengths_and_says_what_it_costs),
         cmocka_unit_test(given_length_and_solid_rod_are_kept),
+        cmocka_unit_test(soft_direction_is_what_the_set_says),
         cmocka_unit_test(tubes_of_a_set_are_soft_in_different_directions),
         cmocka_unit_test(misspelt_material_is_reported_once_with_the_nearest),
         cmocka_unit_test(material_of_one_tube_is_reported_at_its_own_place),

@@ -78,7 +78,8 @@ static void every_key_arrives_in_si_units(void **state)
                   "  tuned_to: heard pitch\n"
                   "  reference: 442 Hz\n"
                   "  temperature: 68 F\n"
-                  "  support: {at: 60 mm, cord: 2 g/m}\n"
+                  "  support: {at: 60 mm, cord: 2 g/m, hole: 3 mm}\n"
+                  "  soft_direction: 30\n"
                   "  ovality: 0.3 %\n"
                   "  bore_offset: 5 %\n"
                   "  end_mass: 3 g\n"
@@ -108,6 +109,8 @@ static void every_key_arrives_in_si_units(void **state)
     assert_false(set.is_supported_at_node);
     assert_near(set.support_m, 0.06);
     assert_near(set.cord_kg_m, 0.002);
+    assert_near(set.hole_m, 0.003);
+    assert_near(set.tubes[2].soft_direction_deg, 30.0);
     assert_true(set.layout.is_held_rigid);
     assert_near(set.layout.mount_resistance_kg_s, 0.3);
     assert_near(set.tubes[0].ovality_01, 0.003);
@@ -168,7 +171,8 @@ static void one_tube_may_differ(void **state)
                                         "  each:\n"
                                         "    2: {wall: solid, outer_diameter: 12 mm, note: A4 +5}\n"
                                         "    3: {material: copper, length: 480 mm, end_mass: 5 g,\n"
-                                        "        ovality: 1 %, bore_offset: 2 %, stiffness: 1.04}\n"
+                                        "        ovality: 1 %, bore_offset: 2 %, stiffness: 1.04,\n"
+                                        "        soft_direction: -45}\n"
                                         "  notes: [A3, C4, D4]\n"
                                         "  outer_diameter: 32 mm\n"
                                         "  wall: 1.6 mm\n");
@@ -185,6 +189,8 @@ static void one_tube_may_differ(void **state)
     assert_near(set.tubes[2].bore_offset_01, 0.02);
     assert_near(set.tubes[2].end_mass_kg, 0.005);
     assert_near(set.tubes[2].stiffness_ratio, 1.04);
+    assert_near(set.tubes[2].soft_direction_deg, -45.0);
+    assert_true(isnan(set.tubes[1].soft_direction_deg));
     assert_near(set.tubes[1].stiffness_ratio, 1.0);
 }
 
@@ -412,6 +418,10 @@ static void missing_and_excluding_entries_are_found(void **state)
         {SMALL "layout: {held: rigid, mount_resistance: 1 kg}\n", WP_E_UNIT, 2, 41,
          "expected a mechanical resistance", NULL},
         {SMALL "layout: {held: loose}\n", WP_E_UNKNOWN_NAME, 2, 16, "hanging, rigid", NULL},
+        {"tubes: {outer_diameter: 20 mm, wall: 1 mm, notes: [A3], support: {hole: 20 mm}}\n",
+         WP_E_RANGE, 1, 66, "as wide as tube 1", NULL},
+        {"tubes: {outer_diameter: 20 mm, wall: 1 mm, notes: [A3], soft_direction: north}\n",
+         WP_E_SYNTAX, 1, 73, "expected an angle in degrees", NULL},
         {SMALL "drive: {}\n", WP_E_MISSING, 2, 8, "0 drives; expected exactly one", NULL},
         {SMALL "striker: {material: {density: 900 kg/m3}}\n", WP_E_MISSING, 2, 21,
          "material without young_modulus", NULL},

@@ -74,6 +74,10 @@ static void each_flaw_of_the_plan_has_its_code(void **state)
     assert_warns(&set, 0.0, "end-mass", 1, false);
 
     set = plain_set(notes, 2);
+    set.hole_m = 0.003;
+    assert_warns(&set, 0.0, "hole", SIZE_MAX, true);
+
+    set = plain_set(notes, 2);
     set.tubes[0].note_hz = NAN;
     set.tubes[0].length_m = 0.6602;
     assert_warns(&set, 0.0005, "off-rule", 0, true);

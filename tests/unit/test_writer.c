@@ -78,6 +78,7 @@ static void assert_same_tube(const struct wp_set_tube *got, const struct wp_set_
     assert_close(got->stiffness_ratio, want->stiffness_ratio, "stiffness");
     assert_close(got->ovality_01, want->ovality_01, "ovality");
     assert_close(got->bore_offset_01, want->bore_offset_01, "bore offset");
+    assert_close(got->soft_direction_deg, want->soft_direction_deg, "soft direction");
     assert_close(got->end_mass_kg, want->end_mass_kg, "end mass");
 }
 
@@ -119,6 +120,7 @@ static void assert_same_set(const struct wp_set *got, const struct wp_set *want)
         assert_close(got->support_m, want->support_m, "support");
     }
     assert_close(got->cord_kg_m, want->cord_kg_m, "cord");
+    assert_close(got->hole_m, want->hole_m, "hole");
     assert_int_equal(got->layout.align, want->layout.align);
     assert_int_equal(got->layout.is_held_rigid, want->layout.is_held_rigid);
     assert_close(got->layout.mount_resistance_kg_s, want->layout.mount_resistance_kg_s, "mount");
@@ -194,6 +196,7 @@ static void choose_tube(struct wp_random *random, const struct wp_set *set,
     tube->stiffness_ratio = happens(random) ? between(random, 0.9, 1.1) : 1.0;
     tube->ovality_01 = happens(random) ? between(random, 0.0, 0.02) : 0.0;
     tube->bore_offset_01 = happens(random) ? between(random, 0.0, 0.2) : 0.0;
+    tube->soft_direction_deg = happens(random) ? between(random, -360.0, 360.0) : (double)NAN;
     tube->end_mass_kg = happens(random) ? between(random, 0.0, 0.02) : 0.0;
     choose_material(random, &tube->material);
     if (happens(random)) {
@@ -214,6 +217,7 @@ static void choose_set(struct wp_random *random, struct wp_set *set)
     set->is_supported_at_node = happens(random);
     set->support_m = set->is_supported_at_node ? (double)NAN : between(random, 0.01, 0.14);
     set->cord_kg_m = between(random, 1e-4, 5e-3);
+    set->hole_m = happens(random) ? between(random, 0.001, 0.005) : (double)NAN;
     const bool is_uniform = happens(random);
     for (size_t i = 0; i < set->n_tubes; i++) {
         choose_tube(random, set, &set->tubes[i]);
