@@ -26,7 +26,8 @@ struct wp_layout {
  *
  * @param layout  out; untouched on failure
  * @return WP_OK, or WP_E_CONFLICT / WP_E_RANGE with the tubes named in diags (tubes overlap, the
- *         striker at rest touches one, the striker passes below or above a tube)
+ *         striker at rest touches one, the striker passes below or above a tube). A tube that the
+ *         striker cannot reach (behind another, or farther than its suspension) is a warning.
  */
 WP_API enum wp_status wp_layout_init(struct wp_layout *layout, const struct wp_set *set,
                                      const struct wp_chime *chime, struct wp_diags *diags);

@@ -62,11 +62,26 @@ struct wp_place {
     double y_m;
 };
 
+/** How the places of the tubes are given. */
+enum wp_layout_kind { WP_LAYOUT_RING, WP_LAYOUT_ROWS, WP_LAYOUT_LINE, WP_LAYOUT_POSITIONS };
+
+/**
+ * Where the tubes hang. Rows and line run from west to east and have their middle at the striker;
+ * their distances count from axis to axis. Turn a set by hanging it otherwise: only positions can
+ * say more.
+ */
 struct wp_set_layout {
-    bool is_ring;
+    enum wp_layout_kind kind;             /**< default a ring */
     double ring_radius_m;                 /**< tube 1 stands north, the others clockwise;
                                                default 75 mm, whatever the tubes */
-    struct wp_place places[WP_TUBES_MAX]; /**< only without is_ring */
+    double rows_gap_m;                    /**< between two facing rows, the striker in the middle;
+                                               default 150 mm. The northern row, with the odd tube,
+                                               counts eastwards, the southern one back westwards */
+    double rows_spacing_m;                /**< of neighbours in a row; default 50 mm */
+    double line_spacing_m;                /**< of neighbours in a line; default 50 mm */
+    double line_offset_m;                 /**< of the line to the north of the striker; default
+                                               75 mm. Tube 1 stands west */
+    struct wp_place places[WP_TUBES_MAX]; /**< only of WP_LAYOUT_POSITIONS */
     enum wp_align align;
     bool is_held_rigid; /**< held like a fixed post; else hanging from cords, the default */
     double mount_resistance_kg_s; /**< of each of a rigid tube's two mounts, default 0.2 kg/s */

@@ -53,14 +53,15 @@ static json_t *describe_tube(const struct app_set *loaded, size_t index)
     const struct wp_tube *tube = &chime->tubes[index];
     const char *note = loaded->set.tubes[index].note;
     return json_pack(
-        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o}", "number",
-        (json_int_t)index + 1, "note", note[0] ? app_json_string(note) : json_null(), "length_m",
-        app_json_number(chime->exact_length_m[index]), "cut_length_m",
+        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o}",
+        "number", (json_int_t)index + 1, "note", note[0] ? app_json_string(note) : json_null(),
+        "length_m", app_json_number(chime->exact_length_m[index]), "cut_length_m",
         app_json_number(tube->spec.length_m), "rounding_cents",
         app_json_number(chime->rounding_cents[index]), "outer_diameter_m",
         app_json_number(tube->spec.outer_diameter_m), "wall_m", app_json_number(tube->spec.wall_m),
         "mass_kg", app_json_number(tube->mass_kg), "support_m",
-        app_json_numbers(tube->support_m, 2), "first_hz",
+        app_json_numbers(tube->support_m, 2), "clearance_m",
+        app_json_number(loaded->layout.clearance_m[index]), "first_hz",
         app_json_number(tube->partials[0].freq_hz), "heard_hz", app_json_number(tube->heard_hz),
         "heard_from", tube->is_heard_from_fourth ? "half of partial 4" : "first partial",
         "ovalling_from_hz", app_json_number(tube->ovalling_from_hz), "contact",

@@ -84,8 +84,8 @@ static void print_heading(const struct app_tube_report *report)
     if (report->is_rounded) {
         printf("  %*s  %6s", width, "cut", "cents");
     }
-    printf("  %*s  %*s  %17s  %8s  %s\n", width, "hang at", width, "and at", "heard", "mass",
-           "T60 of partials 1 to 4");
+    printf("  %*s  %*s  %*s  %17s  %8s  %s\n", width, "hang at", width, "and at", width,
+           "clearance", "heard", "mass", "T60 of partials 1 to 4");
 }
 
 static void print_t60(const struct wp_tube *tube)
@@ -113,6 +113,7 @@ static void print_tube(const struct app_tube_report *report, size_t index)
     }
     print_length(report, tube->support_m[0], width);
     print_length(report, tube->support_m[1], width);
+    print_length(report, report->loaded->layout.clearance_m[index], width);
     printf("  %7.1f Hz %-7s%c  %6.0f g ", tube->heard_hz, heard,
            tube->is_heard_from_fourth ? '*' : ' ', 1000.0 * tube->mass_kg);
     print_t60(tube);
@@ -230,7 +231,9 @@ void app_tube_report_print(const struct app_tube_report *report)
         print_tube(report, i);
         is_any_from_fourth = is_any_from_fourth || chime->tubes[i].is_heard_from_fourth;
     }
-    puts("\nSupport points count from the top end; T60 is the time to fall by 60 dB.");
+    puts("\nSupport points count from the top end; clearance is the gap between striker and tube "
+         "at\n"
+         "rest; T60 is the time to fall by 60 dB.");
     if (is_any_from_fourth) {
         puts("* The ear takes half of partial 4 for the pitch of a tube as long as this.");
     }

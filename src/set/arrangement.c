@@ -9,6 +9,9 @@
 #include "set/custom_material.h"
 
 static const struct wp_limits radius_limits = {WP_LENGTH, 0.01, 3.0, "10 mm to 3 m"};
+static const struct wp_limits gap_limits = {WP_LENGTH, 0.02, 6.0, "20 mm to 6 m"};
+static const struct wp_limits spacing_limits = {WP_LENGTH, 0.005, 1.0, "5 mm to 1 m"};
+static const struct wp_limits offset_limits = {WP_LENGTH, 0.01, 3.0, "10 mm to 3 m"};
 static const struct wp_limits place_limits = {WP_LENGTH, -3.0, 3.0, "-3 m to 3 m"};
 static const struct wp_limits diameter_limits = {WP_LENGTH, 0.005, 0.5, "5 mm to 500 mm"};
 static const struct wp_limits mass_limits = {WP_MASS, 0.001, 20.0, "1 g to 20 kg"};
@@ -27,6 +30,37 @@ static void read_ring(const struct wp_reader *reader, const struct wp_node *node
     struct wp_set_layout *layout = value;
     layout->mark = node->mark;
     wp_section_read(reader, &ring_section, node, layout);
+}
+
+static const struct wp_field rows_fields[] = {
+    {"gap", WP_FIELD_QUANTITY, &gap_limits, offsetof(struct wp_set_layout, rows_gap_m), NULL},
+    {"spacing", WP_FIELD_QUANTITY, &spacing_limits, offsetof(struct wp_set_layout, rows_spacing_m),
+     NULL},
+};
+static const struct wp_section rows_section = {"rows", rows_fields, 2};
+
+static void read_rows(const struct wp_reader *reader, const struct wp_node *node, void *value)
+{
+    struct wp_set_layout *layout = value;
+    layout->kind = WP_LAYOUT_ROWS;
+    layout->mark = node->mark;
+    wp_section_read(reader, &rows_section, node, layout);
+}
+
+static const struct wp_field line_fields[] = {
+    {"spacing", WP_FIELD_QUANTITY, &spacing_limits, offsetof(struct wp_set_layout, line_spacing_m),
+     NULL},
+    {"offset", WP_FIELD_QUANTITY, &offset_limits, offsetof(struct wp_set_layout, line_offset_m),
+     NULL},
+};
+static const struct wp_section line_section = {"line", line_fields, 2};
+
+static void read_line(const struct wp_reader *reader, const struct wp_node *node, void *value)
+{
+    struct wp_set_layout *layout = value;
+    layout->kind = WP_LAYOUT_LINE;
+    layout->mark = node->mark;
+    wp_section_read(reader, &line_section, node, layout);
 }
 
 static void read_place(const struct wp_reader *reader, const struct wp_node *node,
@@ -49,7 +83,7 @@ static void read_place(const struct wp_reader *reader, const struct wp_node *nod
 static void read_positions(const struct wp_reader *reader, const struct wp_node *node, void *value)
 {
     struct wp_set_layout *layout = value;
-    layout->is_ring = false;
+    layout->kind = WP_LAYOUT_POSITIONS;
     layout->mark = node->mark;
     for (size_t i = 0; i < WP_TUBES_MAX; i++) {
         layout->places[i] = (struct wp_place){NAN, NAN};
@@ -87,6 +121,8 @@ static void read_held(const struct wp_reader *reader, const struct wp_node *node
 
 static const struct wp_field layout_fields[] = {
     {"ring", WP_FIELD_SPECIAL, NULL, 0, read_ring},
+    {"rows", WP_FIELD_SPECIAL, NULL, 0, read_rows},
+    {"line", WP_FIELD_SPECIAL, NULL, 0, read_line},
     {"positions", WP_FIELD_SPECIAL, NULL, 0, read_positions},
     {"align", WP_FIELD_SPECIAL, NULL, offsetof(struct wp_set_layout, align), read_align},
     {"held", WP_FIELD_SPECIAL, NULL, offsetof(struct wp_set_layout, is_held_rigid), read_held},
@@ -96,18 +132,34 @@ static const struct wp_field layout_fields[] = {
 static const struct wp_section layout_section = {"layout", layout_fields,
                                                  sizeof layout_fields / sizeof layout_fields[0]};
 
+/* Two ways to place the tubes contradict each other; the later one in the file is named. */
+static void refuse_two_kinds(const struct wp_reader *reader, const struct wp_node *layout)
+{
+    static const char *const kinds[] = {"ring", "rows", "line", "positions"};
+    const struct wp_node *first = NULL;
+    for (const struct wp_node *child = layout->first_child; child; child = child->next) {
+        for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+            if (strcmp(child->key, kinds[i]) != 0) {
+                continue;
+            }
+            if (first && strcmp(first->key, child->key) != 0) {
+                (void)wp_reader_refuse(reader, child, WP_E_CONFLICT, NULL,
+                                       "both %s and %s; expected one of the two", first->key,
+                                       child->key);
+                return;
+            }
+            first = child;
+        }
+    }
+}
+
 void wp_read_layout(const struct wp_reader *reader, const struct wp_node *node)
 {
     struct wp_set_layout *layout = &reader->set->layout;
     layout->mark = node->mark;
     wp_section_read(reader, &layout_section, node, layout);
-    if (node->kind != WP_NODE_MAPPING) {
-        return;
-    }
-    const struct wp_node *positions = wp_node_find(node, "positions");
-    if (positions && wp_node_find(node, "ring")) {
-        (void)wp_reader_refuse(reader, positions, WP_E_CONFLICT, NULL,
-                               "both ring and positions; expected one of the two");
+    if (node->kind == WP_NODE_MAPPING) {
+        refuse_two_kinds(reader, node);
     }
     const struct wp_node *resistance = wp_node_find(node, "mount_resistance");
     if (resistance && !layout->is_held_rigid) {

@@ -48,8 +48,12 @@ void wp_set_default(struct wp_set *set)
         .support_m = NAN,
         .hole_m = NAN,
         .cord_kg_m = 0.001, /* thin braided cord of 1 to 1.5 mm */
-        .layout = {.is_ring = true,
-                   .ring_radius_m = 0.075,       /* see default_striker */
+        .layout = {.kind = WP_LAYOUT_RING,
+                   .ring_radius_m = 0.075,  /* see default_striker */
+                   .rows_gap_m = 0.150,     /* twice that radius */
+                   .rows_spacing_m = 0.050, /* 18 mm between tubes of 32 mm */
+                   .line_spacing_m = 0.050,
+                   .line_offset_m = 0.075,       /* that radius */
                    .mount_resistance_kg_s = 0.2, /* soft rubber: partials ring for seconds */
                    .align = WP_ALIGN_BOTTOMS /* one striker height suits all tubes */},
         .drive = {.calm_below_m_s = 0.5, /* Beaufort 1, smoke barely drifts */

@@ -363,24 +363,57 @@ static void print_tubes(FILE *file, const struct wp_set *set)
     }
 }
 
+static const struct entry ring_entries[] = {
+    {"radius", &in_mm, offsetof(struct wp_set_layout, ring_radius_m)},
+};
+static const struct entry rows_entries[] = {
+    {"gap", &in_mm, offsetof(struct wp_set_layout, rows_gap_m)},
+    {"spacing", &in_mm, offsetof(struct wp_set_layout, rows_spacing_m)},
+};
+static const struct entry line_entries[] = {
+    {"spacing", &in_mm, offsetof(struct wp_set_layout, line_spacing_m)},
+    {"offset", &in_mm, offsetof(struct wp_set_layout, line_offset_m)},
+};
+
+static void print_layout_kind(FILE *file, const char *kind, const struct entry *entries,
+                              size_t n_entries, const struct wp_set_layout *layout)
+{
+    (void)fprintf(file, "  %s: {", kind);
+    print_entries(file, entries, n_entries, layout);
+    (void)fputs("}\n", file);
+}
+
+static void print_positions(FILE *file, const struct wp_set *set)
+{
+    (void)fputs("  positions: [", file);
+    for (size_t i = 0; i < set->n_tubes; i++) {
+        (void)fputs(i > 0 ? ", [" : "[", file);
+        print_number(file, &in_mm, set->layout.places[i].x_m);
+        (void)fputs(", ", file);
+        print_number(file, &in_mm, set->layout.places[i].y_m);
+        (void)fputc(']', file);
+    }
+    (void)fputs("]\n", file);
+}
+
 static void print_layout(FILE *file, const struct wp_set *set)
 {
     static const char *const aligned[] = {"bottoms", "middles", "tops"};
     const struct wp_set_layout *layout = &set->layout;
-    if (layout->is_ring) {
-        (void)fputs("\nlayout:\n  ring: {radius: ", file);
-        print_number(file, &in_mm, layout->ring_radius_m);
-        (void)fputs("}\n", file);
-    } else {
-        (void)fputs("\nlayout:\n  positions: [", file);
-        for (size_t i = 0; i < set->n_tubes; i++) {
-            (void)fputs(i > 0 ? ", [" : "[", file);
-            print_number(file, &in_mm, layout->places[i].x_m);
-            (void)fputs(", ", file);
-            print_number(file, &in_mm, layout->places[i].y_m);
-            (void)fputc(']', file);
-        }
-        (void)fputs("]\n", file);
+    (void)fputs("\nlayout:\n", file);
+    switch (layout->kind) {
+    case WP_LAYOUT_RING:
+        print_layout_kind(file, "ring", ring_entries, 1, layout);
+        break;
+    case WP_LAYOUT_ROWS:
+        print_layout_kind(file, "rows", rows_entries, 2, layout);
+        break;
+    case WP_LAYOUT_LINE:
+        print_layout_kind(file, "line", line_entries, 2, layout);
+        break;
+    case WP_LAYOUT_POSITIONS:
+        print_positions(file, set);
+        break;
     }
     (void)fprintf(file, "  align: %s\n  held: %s\n", aligned[layout->align],
                   layout->is_held_rigid ? "rigid" : "hanging");

@@ -48,14 +48,43 @@ static void place_in_ring(struct wp_layout *layout, double radius_m)
     }
 }
 
-static void place_by_positions(struct wp_layout *layout, const struct wp_place *places)
+static void place_at(struct wp_layout *layout, size_t tube, double x_m, double y_m)
 {
-    for (size_t i = 0; i < layout->n_tubes; i++) {
-        layout->x_m[i] = places[i].x_m;
-        layout->y_m[i] = places[i].y_m;
-        /* A bearing runs clockwise from north: x and y change places. */
-        const double bearing = wp_exact_atan2(places[i].x_m, places[i].y_m) * (180.0 / pi);
-        layout->bearing_deg[i] = bearing < 0.0 ? bearing + 360.0 : bearing;
+    layout->x_m[tube] = x_m;
+    layout->y_m[tube] = y_m;
+    /* A bearing runs clockwise from north: x and y change places. */
+    const double bearing = wp_exact_atan2(x_m, y_m) * (180.0 / pi);
+    layout->bearing_deg[tube] = bearing < 0.0 ? bearing + 360.0 : bearing;
+}
+
+/* Tubes first to first + n - 1 around the middle, eastwards, or westwards with a negative step. */
+static void place_row(struct wp_layout *layout, size_t first, size_t n, double step_m, double y_m)
+{
+    for (size_t i = 0; i < n; i++) {
+        place_at(layout, first + i, step_m * ((double)i - 0.5 * ((double)n - 1.0)), y_m);
+    }
+}
+
+static void place_tubes(struct wp_layout *layout, const struct wp_set_layout *given)
+{
+    const size_t n_north = (layout->n_tubes + 1) / 2;
+    const double half_gap_m = 0.5 * given->rows_gap_m;
+    switch (given->kind) {
+    case WP_LAYOUT_RING:
+        place_in_ring(layout, given->ring_radius_m);
+        break;
+    case WP_LAYOUT_ROWS:
+        place_row(layout, 0, n_north, given->rows_spacing_m, half_gap_m);
+        place_row(layout, n_north, layout->n_tubes - n_north, -given->rows_spacing_m, -half_gap_m);
+        break;
+    case WP_LAYOUT_LINE:
+        place_row(layout, 0, layout->n_tubes, given->line_spacing_m, given->line_offset_m);
+        break;
+    case WP_LAYOUT_POSITIONS:
+        for (size_t i = 0; i < layout->n_tubes; i++) {
+            place_at(layout, i, given->places[i].x_m, given->places[i].y_m);
+        }
+        break;
     }
 }
 
@@ -105,6 +134,13 @@ static void set_clearances(struct wp_layout *layout, const struct site *site)
     }
 }
 
+static const char *const overlap_hints[] = {
+    [WP_LAYOUT_RING] = "widen the ring or take thinner tubes",
+    [WP_LAYOUT_ROWS] = "widen the rows' spacing or gap, or take thinner tubes",
+    [WP_LAYOUT_LINE] = "widen the spacing or take thinner tubes",
+    [WP_LAYOUT_POSITIONS] = "move one of the two positions",
+};
+
 static enum wp_status check_overlap(const struct site *site, size_t a, size_t b)
 {
     const struct wp_layout *layout = site->layout;
@@ -115,14 +151,13 @@ static enum wp_status check_overlap(const struct site *site, size_t a, size_t b)
         return WP_OK;
     }
     return wp_diags_add(site->diags, WP_E_CONFLICT, site->set->file, site->set->layout.mark,
-                        site->set->layout.is_ring ? "widen the ring or take thinner tubes"
-                                                  : "move one of the two positions",
+                        overlap_hints[site->set->layout.kind],
                         "tubes %zu and %zu overlap: their axes are %.1f mm apart; expected more "
                         "than %.1f mm",
                         a + 1, b + 1, mm(apart_m), mm(needed_m));
 }
 
-/* In a ring one finding is enough: all neighbours stand alike. */
+/* Except by positions one finding is enough: neighbours stand alike. */
 static enum wp_status check_overlaps(const struct site *site)
 {
     enum wp_status first = WP_OK;
@@ -130,7 +165,7 @@ static enum wp_status check_overlaps(const struct site *site)
         for (size_t b = a + 1; b < site->layout->n_tubes; b++) {
             const enum wp_status status = check_overlap(site, a, b);
             first = first ? first : status;
-            if (status && site->set->layout.is_ring) {
+            if (status && site->set->layout.kind != WP_LAYOUT_POSITIONS) {
                 return status;
             }
         }
@@ -142,7 +177,6 @@ static enum wp_status check_gap(const struct site *site, size_t tube)
 {
     const struct wp_layout *layout = site->layout;
     const double clearance_m = layout->clearance_m[tube];
-    const double suspension_m = site->set->striker.suspension_m;
     const char *file = site->set->file;
     const struct wp_mark mark = site->set->layout.mark;
     if (!(clearance_m > 0.0)) {
@@ -153,14 +187,21 @@ static enum wp_status check_gap(const struct site *site, size_t tube)
                             tube + 1, mm(distance(layout->x_m[tube], layout->y_m[tube])),
                             mm(tube_radius(site, tube) + striker_radius(site)));
     }
-    if (clearance_m >= suspension_m) {
-        return wp_diags_add(site->diags, WP_E_RANGE, file, mark,
-                            "move the tube inwards or lengthen the striker's suspension",
-                            "the striker cannot swing as far as tube %zu: the gap is %.1f mm; "
-                            "expected less than its suspension of %.1f mm",
-                            tube + 1, mm(clearance_m), mm(suspension_m));
-    }
     return WP_OK;
+}
+
+/* A pendulum held level is as far out as it gets. */
+static void warn_of_distance(const struct site *site, size_t tube)
+{
+    const double clearance_m = site->layout->clearance_m[tube];
+    const double suspension_m = site->set->striker.suspension_m;
+    if (clearance_m >= suspension_m) {
+        wp_diags_add(site->diags, WP_OK, site->set->file, site->set->layout.mark,
+                     "move the tube inwards or lengthen the striker's suspension",
+                     "the striker can never reach tube %zu: the gap is %.1f mm, its suspension "
+                     "%.1f mm",
+                     tube + 1, mm(clearance_m), mm(suspension_m));
+    }
 }
 
 static enum wp_status check_height(const struct site *site, size_t tube)
@@ -219,11 +260,7 @@ enum wp_status wp_layout_init(struct wp_layout *layout, const struct wp_set *set
     assert(set->n_tubes == chime->n_tubes);
     struct wp_layout made = {.n_tubes = set->n_tubes};
     const struct site site = {set, chime, &made, diags};
-    if (set->layout.is_ring) {
-        place_in_ring(&made, set->layout.ring_radius_m);
-    } else {
-        place_by_positions(&made, set->layout.places);
-    }
+    place_tubes(&made, &set->layout);
     set_heights(&made, set, chime);
     set_clearances(&made, &site);
     enum wp_status first = check_overlaps(&site);
@@ -237,6 +274,7 @@ enum wp_status wp_layout_init(struct wp_layout *layout, const struct wp_set *set
         return first;
     }
     for (size_t i = 0; i < made.n_tubes; i++) {
+        warn_of_distance(&site, i);
         warn_of_shadows(&site, i);
     }
     *layout = made;

@@ -42,7 +42,7 @@ static inline void fixture_set(struct fixture *fixture)
     struct wp_set *set = &fixture->set;
     snprintf(set->file, sizeof set->file, "six.yaml");
     set->n_tubes = 6;
-    set->layout.is_ring = true;
+    set->layout.kind = WP_LAYOUT_RING;
     set->layout.ring_radius_m = 0.075;
     set->layout.align = WP_ALIGN_BOTTOMS;
     set->layout.mark = (struct wp_mark){12, 3};

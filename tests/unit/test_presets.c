@@ -104,8 +104,9 @@ static struct wp_place place_of(const struct wp_set *set, size_t tube)
 {
     const double angle = 2.0 * M_PI * (double)tube / (double)set->n_tubes;
     const double radius_m = set->layout.ring_radius_m;
-    return set->layout.is_ring ? (struct wp_place){radius_m * sin(angle), radius_m * cos(angle)}
-                               : set->layout.places[tube];
+    return set->layout.kind == WP_LAYOUT_RING
+               ? (struct wp_place){radius_m * sin(angle), radius_m * cos(angle)}
+               : set->layout.places[tube];
 }
 
 /* Common practice, no source: less than a finger's breadth of gap stifles the swing, and more than

@@ -65,6 +65,22 @@ static void assert_near(double got, double want)
     }
 }
 
+static void rows_and_line_arrive_in_si_units(void **state)
+{
+    (void)state;
+    struct wp_set set = read_well(SMALL "layout: {rows: {gap: 12 cm, spacing: 2 in}}\n");
+    assert_int_equal(set.layout.kind, WP_LAYOUT_ROWS);
+    assert_near(set.layout.rows_gap_m, 0.12);
+    assert_near(set.layout.rows_spacing_m, 0.0508);
+    set = read_well(SMALL "layout: {line: {spacing: 45 mm, offset: 6 cm}}\n");
+    assert_int_equal(set.layout.kind, WP_LAYOUT_LINE);
+    assert_near(set.layout.line_spacing_m, 0.045);
+    assert_near(set.layout.line_offset_m, 0.06);
+    set = read_well(SMALL "layout: {line: {}}\n");
+    assert_near(set.layout.line_spacing_m, 0.05);
+    assert_near(set.layout.line_offset_m, 0.075);
+}
+
 static void every_key_arrives_in_si_units(void **state)
 {
     (void)state;
@@ -117,7 +133,7 @@ static void every_key_arrives_in_si_units(void **state)
     assert_near(set.tubes[1].bore_offset_01, 0.05);
     assert_near(set.tubes[2].end_mass_kg, 0.003);
     assert_near(set.tubes[0].stiffness_ratio, 0.97);
-    assert_true(set.layout.is_ring);
+    assert_int_equal(set.layout.kind, WP_LAYOUT_RING);
     assert_near(set.layout.ring_radius_m, 0.08);
     assert_int_equal(set.layout.align, WP_ALIGN_TOPS);
     assert_string_equal(set.striker.material.name, "nylon");
@@ -144,7 +160,7 @@ static void absent_keys_take_the_documented_defaults(void **state)
     assert_string_equal(set.tubes[1].material.name, "aluminium 6063-T6");
     assert_string_equal(set.striker.material.name, "hardwood");
     assert_true(set.reference_hz == 440.0 && set.temperature_c == 20.0);
-    assert_true(set.is_supported_at_node && set.layout.is_ring);
+    assert_true(set.is_supported_at_node && set.layout.kind == WP_LAYOUT_RING);
     assert_true(set.layout.ring_radius_m == wanted.layout.ring_radius_m);
     assert_true(set.striker.strike_height_m == wanted.striker.strike_height_m);
     assert_true(set.drive.busiest_per_s == wanted.drive.busiest_per_s);
@@ -236,7 +252,7 @@ static void tubes_may_stand_at_places(void **state)
     (void)state;
     const struct wp_set set = read_well(
         SMALL "layout: {positions: [[70 mm, 0 mm], [-2 3/4 in, 1 cm]], align: middles}\n");
-    assert_false(set.layout.is_ring);
+    assert_int_equal(set.layout.kind, WP_LAYOUT_POSITIONS);
     assert_near(set.layout.places[0].x_m, 0.07);
     assert_near(set.layout.places[1].x_m, -2.75 * 0.0254);
     assert_near(set.layout.places[1].y_m, 0.01);
@@ -408,6 +424,11 @@ static void missing_and_excluding_entries_are_found(void **state)
          "1 positions for 2 tubes", NULL},
         {SMALL "layout: {ring: {radius: 8 cm},\n positions: [[7 cm, 0 mm], [0 mm, 7 cm]]}\n",
          WP_E_CONFLICT, 3, 13, "both ring and positions", NULL},
+        {SMALL "layout: {rows: {gap: 12 cm}, line: {spacing: 5 cm}}\n", WP_E_CONFLICT, 2, 36,
+         "both rows and line", NULL},
+        {SMALL "layout: {rows: {radius: 8 cm}}\n", WP_E_UNKNOWN_KEY, 2, 17,
+         "expected one of gap, spacing", NULL},
+        {SMALL "layout: {line: {spacing: 2 m}}\n", WP_E_RANGE, 2, 26, "5 mm to 1 m", NULL},
         {SMALL "layout: {positions: [[7 cm], [7 cm, 0 mm]]}\n", WP_E_SYNTAX, 2, 22,
          "a place of 1 values; expected two", NULL},
         {SMALL "layout:\nname: x\n", WP_E_MISSING, 2, 8, "layout is empty", "leave the key out"},
@@ -516,6 +537,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_key_arrives_in_si_units),
+        cmocka_unit_test(rows_and_line_arrive_in_si_units),
         cmocka_unit_test(absent_keys_take_the_documented_defaults),
         cmocka_unit_test(default_ring_leaves_a_clearance),
         cmocka_unit_test(one_tube_may_differ),

@@ -124,11 +124,17 @@ static void assert_same_set(const struct wp_set *got, const struct wp_set *want)
     assert_int_equal(got->layout.align, want->layout.align);
     assert_int_equal(got->layout.is_held_rigid, want->layout.is_held_rigid);
     assert_close(got->layout.mount_resistance_kg_s, want->layout.mount_resistance_kg_s, "mount");
-    assert_int_equal(got->layout.is_ring, want->layout.is_ring);
-    if (want->layout.is_ring) {
+    assert_int_equal(got->layout.kind, want->layout.kind);
+    if (want->layout.kind == WP_LAYOUT_RING) {
         assert_close(got->layout.ring_radius_m, want->layout.ring_radius_m, "ring");
+    } else if (want->layout.kind == WP_LAYOUT_ROWS) {
+        assert_close(got->layout.rows_gap_m, want->layout.rows_gap_m, "gap");
+        assert_close(got->layout.rows_spacing_m, want->layout.rows_spacing_m, "spacing");
+    } else if (want->layout.kind == WP_LAYOUT_LINE) {
+        assert_close(got->layout.line_spacing_m, want->layout.line_spacing_m, "spacing");
+        assert_close(got->layout.line_offset_m, want->layout.line_offset_m, "offset");
     }
-    for (size_t i = 0; i < want->n_tubes && !want->layout.is_ring; i++) {
+    for (size_t i = 0; i < want->n_tubes && want->layout.kind == WP_LAYOUT_POSITIONS; i++) {
         assert_close(got->layout.places[i].x_m, want->layout.places[i].x_m, "place");
         assert_close(got->layout.places[i].y_m, want->layout.places[i].y_m, "place");
     }
@@ -229,8 +235,12 @@ static void choose_set(struct wp_random *random, struct wp_set *set)
             set->tubes[i] = tube;
         }
     }
-    set->layout.is_ring = happens(random);
+    set->layout.kind = (enum wp_layout_kind)(wp_random_word(random) % 4);
     set->layout.ring_radius_m = between(random, 0.02, 1.0);
+    set->layout.rows_gap_m = between(random, 0.02, 2.0);
+    set->layout.rows_spacing_m = between(random, 0.01, 1.0);
+    set->layout.line_spacing_m = between(random, 0.01, 1.0);
+    set->layout.line_offset_m = between(random, 0.02, 2.0);
     for (size_t i = 0; i < set->n_tubes; i++) {
         set->layout.places[i] =
             (struct wp_place){between(random, -2.0, 2.0), between(random, -2.0, 2.0)};
