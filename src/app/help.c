@@ -67,6 +67,7 @@ void app_help_print(FILE *out)
                       "input; --wind, --beaufort or --metar stand in for it.",
                       0);
     print_presets(out);
+    fputs("The manual page (man windpeal) lists every key of a set file.\n", out);
     fputs("\nexamples:\n", out);
     for (int i = 0; i < APP_N_COMMANDS; i++) {
         const struct app_example *example = &app_command((enum app_command_id)i)->examples[0];

@@ -105,7 +105,40 @@ static void print_roff_examples(void)
     }
 }
 
-static void print_manual(const char *version)
+/* Copies the README's list of keys: the first block of YAML under "The set file". */
+static int print_roff_set_file(const char *readme)
+{
+    enum { ELSEWHERE, UNDER_HEADING, IN_BLOCK, BEHIND } place = ELSEWHERE;
+    char line[256];
+    FILE *file = fopen(readme, "r");
+    if (!file) {
+        perror(readme);
+        return 1;
+    }
+    puts(".SH SET FILE\n"
+         "YAML with plain values. Every key with its default, unless the remark says otherwise:\n"
+         ".PP\n.nf");
+    while (place != BEHIND && fgets(line, sizeof line, file)) {
+        line[strcspn(line, "\n")] = '\0';
+        if (place == ELSEWHERE && strcmp(line, "## The set file") == 0) {
+            place = UNDER_HEADING;
+        } else if (place == UNDER_HEADING && strcmp(line, "```yaml") == 0) {
+            place = IN_BLOCK;
+        } else if (place == IN_BLOCK && strcmp(line, "```") == 0) {
+            place = BEHIND;
+        } else if (place == IN_BLOCK) {
+            print_roff_line(line);
+        }
+    }
+    puts(".fi");
+    fclose(file);
+    if (place != BEHIND) {
+        fprintf(stderr, "%s: no list of keys under 'The set file'\n", readme);
+    }
+    return place != BEHIND;
+}
+
+static int print_manual(const char *version, const char *readme)
 {
     printf(".TH WINDPEAL 1 \"\" \"windpeal %s\" \"User Commands\"\n", version);
     puts(".SH NAME\nwindpeal \\- render the sound of a chime set from weather data\n"
@@ -119,6 +152,7 @@ static void print_manual(const char *version)
          "Quantities carry their unit, as in \\(aq32 mm\\(aq or \\(aq1 1/4 in\\(aq.");
     print_roff_commands();
     print_roff_options();
+    const int failed = print_roff_set_file(readme);
     print_roff_examples();
     puts(".SH EXIT STATUS\n"
          ".TP\n.B 0\ndone\n.TP\n.B 1\nthe system could not (disk, memory)\n"
@@ -129,6 +163,7 @@ static void print_manual(const char *version)
          "Start playback quietly: the program cannot know how loud your loudspeakers are. Hanging\n"
          "tubes are loads over people; cutting metal hurts eyes and ears. Local codes and\n"
          "licensed practice go before anything printed here.");
+    return failed;
 }
 
 /* Completion of an option's value, as a bash command line that fills COMPREPLY. */
@@ -271,15 +306,16 @@ static void print_zsh(void)
 
 int main(int argc, char **argv)
 {
-    if (argc == 3 && strcmp(argv[1], "man") == 0) {
-        print_manual(argv[2]);
+    int failed = 0;
+    if (argc == 4 && strcmp(argv[1], "man") == 0) {
+        failed = print_manual(argv[2], argv[3]);
     } else if (argc == 2 && strcmp(argv[1], "bash") == 0) {
         print_bash();
     } else if (argc == 2 && strcmp(argv[1], "zsh") == 0) {
         print_zsh();
     } else {
-        fputs("expected: man VERSION, bash or zsh\n", stderr);
+        fputs("expected: man VERSION README, bash or zsh\n", stderr);
         return 2;
     }
-    return fflush(stdout) == 0 && !ferror(stdout) ? 0 : 1;
+    return fflush(stdout) == 0 && !ferror(stdout) ? failed : 1;
 }
