@@ -23,6 +23,32 @@
 WP_API void wp_strike_levels(const struct wp_strike_context *context, size_t tube, double speed_m_s,
                              double *level_db);
 
+/**
+ * Power that every partial of a tube radiates just after a blow, into free air.
+ *
+ * @param power_w  out: tube->n_partials values
+ */
+WP_API void wp_strike_powers(const struct wp_strike_context *context, size_t tube, double speed_m_s,
+                             double *power_w);
+
+/** Absorption area of the equivalent room of ISO 10140 and ISO 16032, for want of the real one. */
+#define WP_ROOM_ABSORPTION_M2 10.0
+
+/**
+ * Equivalent absorption area of a room, A = 24 ln(10) V / (c T): Sabine's formula (H. Kuttruff,
+ * Room Acoustics), T the time in which its sound falls by 60 dB.
+ */
+WP_API double wp_room_absorption_m2(double volume_m3, double decay_s, double sound_speed_m_s);
+
+/**
+ * Level of the diffuse sound that a steady power makes in a room, far from the source: L_p = L_W +
+ * 10 log10(4 / A) (H. Kuttruff, Room Acoustics), dB re 20 uPa for L_W re 1 pW and air of 400 Pa
+ * s/m. A partial that decays faster than the room stays below it.
+ *
+ * @return -INFINITY without power
+ */
+WP_API double wp_diffuse_level_db(double power_w, double absorption_m2);
+
 /** What a meter found; NAN where a figure does not exist (loudness of silence). */
 struct wp_levels {
     double integrated_lufs; /**< ITU-R BS.1770-4, of the frames as metered (no gain), but with the

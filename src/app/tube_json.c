@@ -16,23 +16,27 @@ static json_t *describe_losses(const struct wp_losses *losses)
                      app_json_number(losses->support));
 }
 
-static json_t *describe_partial(const struct wp_partial *partial, double level_db)
+static json_t *describe_partial(const struct wp_partial *partial, double level_db, double power_w)
 {
-    return json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:o}", "family", "bending", "n", partial->n,
-                     "hz", app_json_number(partial->freq_hz), "split_cents",
-                     app_json_number(partial->split_cents), "t60_s",
-                     app_json_number(partial->t60_s), "loss", describe_losses(&partial->losses),
-                     "level_db", app_json_number(level_db));
+    return json_pack(
+        "{s:s, s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "family", "bending", "n", partial->n, "hz",
+        app_json_number(partial->freq_hz), "split_cents", app_json_number(partial->split_cents),
+        "t60_s", app_json_number(partial->t60_s), "loss", describe_losses(&partial->losses),
+        "level_db", app_json_number(level_db), "power_w", app_json_number(power_w), "diffuse_db",
+        app_json_number(wp_diffuse_level_db(power_w, WP_ROOM_ABSORPTION_M2)));
 }
 
 static json_t *describe_partials(const struct app_set *loaded, size_t index)
 {
     const struct wp_tube *tube = &loaded->chime->tubes[index];
     double level_db[WP_PARTIALS_MAX];
+    double power_w[WP_PARTIALS_MAX];
     json_t *partials = json_array();
     wp_strike_levels(&loaded->context, index, app_told_speed_m_s, level_db);
+    wp_strike_powers(&loaded->context, index, app_told_speed_m_s, power_w);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        partials = app_json_append(partials, describe_partial(&tube->partials[i], level_db[i]));
+        partials = app_json_append(partials,
+                                   describe_partial(&tube->partials[i], level_db[i], power_w[i]));
     }
     return partials;
 }

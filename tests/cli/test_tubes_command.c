@@ -79,6 +79,10 @@ static void json_has_every_field(void **state)
     assert_true(claim_number(first, "hz") > 0.0 && claim_number(first, "t60_s") > 0.0);
     claim_number(first, "split_cents");
     assert_non_null(json_object_get(first, "level_db"));
+    const double power_w = json_number_value(json_object_get(first, "power_w"));
+    const double diffuse_db = json_number_value(json_object_get(first, "diffuse_db"));
+    assert_true(power_w > 1e-12 && power_w < 1e-2);
+    assert_true(fabs(diffuse_db - (10.0 * log10(power_w * 0.4) + 120.0)) < 0.01);
     for (size_t i = 0; i < sizeof losses / sizeof losses[0]; i++) {
         claim_number(json_object_get(first, "loss"), losses[i]);
     }

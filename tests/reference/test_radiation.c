@@ -112,6 +112,22 @@ static void far_field_is_silent_level_with_the_middle_and_on_the_axis(void **sta
     }
 }
 
+/* Near by, the halves of an even partial still cancel level with the middle; those of an odd one no
+ * longer do, which the far field hides. By symmetry. */
+static void near_field_keeps_the_even_nulls_only(void **state)
+{
+    (void)state;
+    const struct wp_tube tube = solved(0.0508, 0.00165, 1.75);
+    for (int i = 0; i < 6; i++) {
+        const struct wp_partial *p = &tube.partials[i];
+        const double level = wp_tube_pressure(&tube, p, (struct wp_ear){1.0, 0.0});
+        const double above = wp_tube_pressure(&tube, p, (struct wp_ear){1.0, 0.4});
+        assert_true(p->n % 2 == 0 ? level < 1e-9 * above : level > 1e-3 * above);
+        /* on the axis above the end every dipole is silent at any distance */
+        assert_true(wp_tube_pressure(&tube, p, (struct wp_ear){0.0, 1.2}) == 0.0);
+    }
+}
+
 /* Far beyond L^2/lambda the integral at true distances becomes the far field over r. */
 static void near_field_becomes_the_far_field(void **state)
 {
@@ -216,6 +232,7 @@ int main(void)
         cmocka_unit_test(thin_cylinder_is_a_line_of_dipoles),
         cmocka_unit_test(long_thin_rod_radiates_like_an_endless_one),
         cmocka_unit_test(far_field_is_silent_level_with_the_middle_and_on_the_axis),
+        cmocka_unit_test(near_field_keeps_the_even_nulls_only),
         cmocka_unit_test(near_field_becomes_the_far_field),
         cmocka_unit_test(power_is_what_passes_a_far_sphere),
         cmocka_unit_test(pressure_matches_direct_summation),

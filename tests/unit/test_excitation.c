@@ -81,6 +81,11 @@ static void perfect_tube_radiates_as_a_cosine(void **state)
         strike_from(ear_deg + turn_deg);
         assert_near(struck.amplitude[0][1], full * fabs(cos(turn_deg * M_PI / 180.0)), 1e-12);
     }
+    /* A line of dipoles is silent at right angles to its vibration (any text on acoustics). */
+    strike_from(ear_deg + 90.0);
+    for (size_t m = 0; m < excitation.n_partials; m++) {
+        assert_true(struck.amplitude[0][m] < 1e-15);
+    }
     small_set_finish(&small);
 }
 
