@@ -80,6 +80,8 @@ static void every_key_that_is_read_is_shown(void **state)
     static const char *const sections[] = {
         "x: 1\n",
         "layout: {x: 1}\n",
+        "layout: {rows: {x: 1}}\n",
+        "layout: {line: {x: 1}}\n",
         "striker: {x: 1}\n",
         "drive: {x: 1}\n",
         "drive: {statistical: {x: 1}}\n",
