@@ -98,12 +98,29 @@ struct wp_set_striker {
     struct wp_mark mark_strike_height; /**< line 0 without the key */
 };
 
+/** What moves the striker; the members of the same names hold its values. */
+enum wp_drive_kind { WP_DRIVE_STATISTICAL, WP_DRIVE_SAIL };
+
 /** Statistical drive: strikes a second against the wind that a controller sees. */
-struct wp_set_drive {
+struct wp_set_statistical {
     double calm_below_m_s; /**< no strikes under this wind */
     double busiest_per_s;  /**< rate at full_at_m_s and above */
     double full_at_m_s;
     double update_s; /**< how often the controller reads the station */
+};
+
+/** A flat sail on the striker's suspension, in the wind where the set hangs. */
+struct wp_set_sail {
+    double area_m2;
+    double below_m; /**< the sail's middle below the striker's */
+    double mass_kg;
+};
+
+/** The drive; values of another kind than the set's stay at their defaults. */
+struct wp_set_drive {
+    enum wp_drive_kind kind;
+    struct wp_set_statistical statistical;
+    struct wp_set_sail sail;
 };
 
 struct wp_set {

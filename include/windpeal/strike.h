@@ -87,11 +87,12 @@ struct wp_drive_config {
 struct wp_drive;
 
 /**
- * The set's drive over a generated wind: a point process whose rate follows the wind that a
- * controller sees. Same seed, same strikes, bit for bit on every machine.
+ * The set's drive over a generated wind. Statistical: a point process whose rate follows the wind
+ * that a controller sees, the station's. Sail: a pendulum in the wind as generated, so that the
+ * wind must be that where the set hangs. Same seed, same strikes, bit for bit on every machine.
  *
  * @param out  receives the drive; NULL on failure. Free with wp_drive_destroy.
- * @return WP_OK, WP_E_RANGE (rates, limits or update of the set's drive), WP_E_NO_MEMORY
+ * @return WP_OK, WP_E_RANGE (values of the set's drive), WP_E_NO_MEMORY
  *
  * Model: DEVELOPERS.md, "Striker".
  */

@@ -254,8 +254,15 @@ void app_weather_hang(struct app_weather *source, const struct app_arguments *ar
                       const struct wp_set *set)
 {
     const bool is_height_given = arguments->is_given[APP_HEIGHT];
+    if (set && set->drive.kind == WP_DRIVE_SAIL) {
+        source->wind.is_as_given = arguments->is_given[APP_NO_HEIGHT_CHANGE];
+        source->wind.height_m =
+            is_height_given ? arguments->number[APP_HEIGHT] : set->site_height_m;
+        source->wind.roughness_m = set->site_roughness_m;
+        return;
+    }
+    /* Other drives are a controller's, which gets the station's readings. */
     source->is_height_idle = set && is_height_given;
-    /* A set's statistical drive stands for a controller, which gets the station's readings. */
     source->wind.is_as_given = set || !is_height_given;
     if (!set && is_height_given) {
         source->wind.height_m = arguments->number[APP_HEIGHT];
@@ -279,10 +286,12 @@ void app_weather_note(const struct app_weather *source, const struct wp_set *set
             "--height changes nothing: this set's drive acts on the station's readings, not on "
             "the wind where it hangs");
     }
-    if (source->is_clocked && source->weather.interval_s > set->drive.update_s) {
+    const double update_s = set->drive.statistical.update_s;
+    if (set->drive.kind == WP_DRIVE_STATISTICAL && source->is_clocked &&
+        source->weather.interval_s > update_s) {
         app_note("records come every %g s, the drive reads every %g s: generated wind, averaged "
                  "over %g s, stands in between",
-                 source->weather.interval_s, set->drive.update_s, set->drive.update_s);
+                 source->weather.interval_s, update_s, update_s);
     }
 }
 

@@ -47,7 +47,8 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
 
 /*
  * Sets height and ground from a set and the command line. Without a set the wind is taken as given
- * unless a height is; with one it is taken as given too, since its drive reads the station.
+ * unless a height is; with one it depends on what its drive acts on: the wind where the set hangs
+ * (a sail), or the station's readings (the others).
  */
 void app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
                       const struct wp_set *set);

@@ -10,6 +10,9 @@ static const struct wp_limits calm_limits = {WP_SPEED, 0.0, 30.0, "0 m/s to 30 m
 static const struct wp_limits busiest_limits = {WP_RATE, 1.0 / 3600.0, 20.0, "1 /h to 20 /s"};
 static const struct wp_limits full_limits = {WP_SPEED, 0.1, 60.0, "0.1 m/s to 60 m/s"};
 static const struct wp_limits update_limits = {WP_DURATION, 1.0, 3600.0, "1 s to 1 h"};
+static const struct wp_limits area_limits = {WP_AREA, 1e-6, 1.0, "1 mm2 to 1 m2"};
+static const struct wp_limits below_limits = {WP_LENGTH, 0.0, 5.0, "0 mm to 5 m"};
+static const struct wp_limits mass_limits = {WP_MASS, 0.0, 5.0, "0 g to 5 kg"};
 static const struct wp_limits height_limits = {WP_LENGTH, 0.1, 300.0, "0.1 m to 300 m"};
 static const struct wp_limits roughness_limits = {WP_LENGTH, 1e-5, 5.0, "0.01 mm to 5 m"};
 static const struct wp_limits distance_limits = {WP_LENGTH, 0.05, 1000.0, "50 mm to 1 km"};
@@ -17,12 +20,14 @@ static const struct wp_limits bearing_limits = {WP_ANGLE, -360.0, 360.0, "-360 t
 static const struct wp_limits ear_limits = {WP_LENGTH, -100.0, 100.0, "-100 m to 100 m"};
 
 static const struct wp_field statistical_fields[] = {
-    {"calm_below", WP_FIELD_QUANTITY, &calm_limits, offsetof(struct wp_set_drive, calm_below_m_s),
+    {"calm_below", WP_FIELD_QUANTITY, &calm_limits,
+     offsetof(struct wp_set_statistical, calm_below_m_s), NULL},
+    {"busiest", WP_FIELD_QUANTITY, &busiest_limits,
+     offsetof(struct wp_set_statistical, busiest_per_s), NULL},
+    {"full_at", WP_FIELD_QUANTITY, &full_limits, offsetof(struct wp_set_statistical, full_at_m_s),
      NULL},
-    {"busiest", WP_FIELD_QUANTITY, &busiest_limits, offsetof(struct wp_set_drive, busiest_per_s),
+    {"update", WP_FIELD_QUANTITY, &update_limits, offsetof(struct wp_set_statistical, update_s),
      NULL},
-    {"full_at", WP_FIELD_QUANTITY, &full_limits, offsetof(struct wp_set_drive, full_at_m_s), NULL},
-    {"update", WP_FIELD_QUANTITY, &update_limits, offsetof(struct wp_set_drive, update_s), NULL},
 };
 static const struct wp_section statistical_section = {
     "statistical", statistical_fields, sizeof statistical_fields / sizeof statistical_fields[0]};
@@ -31,17 +36,33 @@ static void read_statistical(const struct wp_reader *reader, const struct wp_nod
                              void *value)
 {
     struct wp_set_drive *drive = value;
-    wp_section_read(reader, &statistical_section, node, drive);
-    if (drive->full_at_m_s <= drive->calm_below_m_s) {
+    drive->kind = WP_DRIVE_STATISTICAL;
+    wp_section_read(reader, &statistical_section, node, &drive->statistical);
+    if (drive->statistical.full_at_m_s <= drive->statistical.calm_below_m_s) {
         (void)wp_reader_refuse(reader, node, WP_E_RANGE, NULL,
                                "full_at is not above calm_below; expected a stronger wind for the "
                                "busiest striking than for the first strike");
     }
 }
 
+static const struct wp_field sail_fields[] = {
+    {"area", WP_FIELD_QUANTITY, &area_limits, offsetof(struct wp_set_sail, area_m2), NULL},
+    {"below", WP_FIELD_QUANTITY, &below_limits, offsetof(struct wp_set_sail, below_m), NULL},
+    {"mass", WP_FIELD_QUANTITY, &mass_limits, offsetof(struct wp_set_sail, mass_kg), NULL},
+};
+static const struct wp_section sail_section = {"sail", sail_fields,
+                                               sizeof sail_fields / sizeof sail_fields[0]};
+
+static void read_sail(const struct wp_reader *reader, const struct wp_node *node, void *value)
+{
+    struct wp_set_drive *drive = value;
+    drive->kind = WP_DRIVE_SAIL;
+    wp_section_read(reader, &sail_section, node, &drive->sail);
+}
+
 static const struct wp_field drive_fields[] = {
     {"statistical", WP_FIELD_SPECIAL, NULL, 0, read_statistical},
-    {"sail", WP_FIELD_NOT_BUILT, NULL, 0, NULL},
+    {"sail", WP_FIELD_SPECIAL, NULL, 0, read_sail},
     {"coils", WP_FIELD_NOT_BUILT, NULL, 0, NULL},
 };
 static const struct wp_section drive_section = {"drive", drive_fields,

@@ -15,6 +15,7 @@ struct shown {
 };
 
 static const struct shown in_mm = {WP_LENGTH, " mm", 1e3};
+static const struct shown in_cm2 = {WP_AREA, " cm2", 1e4};
 static const struct shown in_m = {WP_LENGTH, " m", 1.0};
 static const struct shown in_g = {WP_MASS, " g", 1e3};
 static const struct shown in_g_m = {WP_LINEAR_DENSITY, " g/m", 1e3};
@@ -441,12 +442,36 @@ static void print_striker(FILE *file, const struct wp_set_striker *striker)
     (void)fprintf(file, ", contact: %s}\n", striker->is_ideal_contact ? "ideal" : "real");
 }
 
-static const struct entry drive_entries[] = {
-    {"calm_below", &in_m_s, offsetof(struct wp_set, drive.calm_below_m_s)},
-    {"busiest", &in_per_s, offsetof(struct wp_set, drive.busiest_per_s)},
-    {"full_at", &in_m_s, offsetof(struct wp_set, drive.full_at_m_s)},
-    {"update", &in_s, offsetof(struct wp_set, drive.update_s)},
+static const struct entry statistical_entries[] = {
+    {"calm_below", &in_m_s, offsetof(struct wp_set_statistical, calm_below_m_s)},
+    {"busiest", &in_per_s, offsetof(struct wp_set_statistical, busiest_per_s)},
+    {"full_at", &in_m_s, offsetof(struct wp_set_statistical, full_at_m_s)},
+    {"update", &in_s, offsetof(struct wp_set_statistical, update_s)},
 };
+static const struct entry sail_entries[] = {
+    {"area", &in_cm2, offsetof(struct wp_set_sail, area_m2)},
+    {"below", &in_mm, offsetof(struct wp_set_sail, below_m)},
+    {"mass", &in_g, offsetof(struct wp_set_sail, mass_kg)},
+};
+
+static void print_drive(FILE *file, const struct wp_set_drive *drive)
+{
+    switch (drive->kind) {
+    case WP_DRIVE_STATISTICAL:
+        (void)fputs("\ndrive: {statistical: {", file);
+        print_entries(file, statistical_entries,
+                      sizeof statistical_entries / sizeof statistical_entries[0],
+                      &drive->statistical);
+        break;
+    case WP_DRIVE_SAIL:
+        (void)fputs("\ndrive: {sail: {", file);
+        print_entries(file, sail_entries, sizeof sail_entries / sizeof sail_entries[0],
+                      &drive->sail);
+        break;
+    }
+    (void)fputs("}}\n", file);
+}
+
 static const struct entry site_entries[] = {
     {"height", &in_m, offsetof(struct wp_set, site_height_m)},
     {"roughness", &in_m, offsetof(struct wp_set, site_roughness_m)},
@@ -465,9 +490,8 @@ int wp_set_print(FILE *file, const struct wp_set *set)
     print_tubes(file, set);
     print_layout(file, set);
     print_striker(file, &set->striker);
-    (void)fputs("\ndrive: {statistical: {", file);
-    print_entries(file, drive_entries, sizeof drive_entries / sizeof drive_entries[0], set);
-    (void)fputs("}}\n\nsite: {", file);
+    print_drive(file, &set->drive);
+    (void)fputs("\nsite: {", file);
     print_entries(file, site_entries, sizeof site_entries / sizeof site_entries[0], set);
     (void)fputs("}\nlistener: {", file);
     print_entries(file, listener_entries, sizeof listener_entries / sizeof listener_entries[0],

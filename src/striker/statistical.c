@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: MIT */
 /* The statistical drive: strikes as a point process that follows the wind. */
-#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -8,6 +7,7 @@
 #include "base/random.h"
 #include "striker/blow.h"
 #include "striker/controller.h"
+#include "striker/drive.h"
 #include "striker/scatter.h"
 
 /*
@@ -41,7 +41,8 @@ static const double light_wind_m_s = 1.0;
 static const double blow_scatter_deg = 5.0;
 static const double height_scatter_m = 0.003;
 
-struct wp_drive {
+struct statistical {
+    struct wp_drive drive; /* first, so that either pointer stands for both */
     const struct wp_strike_context *context;
     uint64_t seed;
     struct wp_controller controller;
@@ -56,7 +57,7 @@ struct wp_drive {
 
 /* Strikes a second that the set file asks for in this wind: from 0 at calm_below in a straight
  * line to the busiest at full_at, then level. */
-static double wanted_rate(const struct wp_set_drive *drive, double wind_m_s)
+static double wanted_rate(const struct wp_set_statistical *drive, double wind_m_s)
 {
     const double span = drive->full_at_m_s - drive->calm_below_m_s;
     const double share = (wind_m_s - drive->calm_below_m_s) / span;
@@ -71,7 +72,7 @@ static double raw_rate(double rate_per_s, double rest_s)
 }
 
 /* Goes to the next candidate: an exponential pause, rounded only for what is shown. */
-static void advance(struct wp_drive *drive)
+static void advance(struct statistical *drive)
 {
     drive->candidate++;
     wp_random_init(&drive->time, drive->seed, WP_STREAM_STRIKE_TIME, drive->candidate);
@@ -82,9 +83,9 @@ static void advance(struct wp_drive *drive)
 
 /* Thinning (P. A. W. Lewis, G. S. Shedler, "Simulation of nonhomogeneous Poisson processes by
  * thinning", Naval Res. Logist. Quart. 26 (1979) 403): kept with rate / highest rate. */
-static bool is_kept(struct wp_drive *drive, double wind_m_s)
+static bool is_kept(struct statistical *drive, double wind_m_s)
 {
-    const double wanted = wanted_rate(&drive->context->set->drive, wind_m_s);
+    const double wanted = wanted_rate(&drive->context->set->drive.statistical, wind_m_s);
     const double kept_01 = raw_rate(wanted, drive->rest_s) / drive->candidates_per_s;
     return wp_random_uniform(&drive->time) < kept_01 && drive->t_s >= drive->ready_s;
 }
@@ -108,7 +109,7 @@ static size_t nearest_tube(const struct wp_layout *layout, double bearing_deg)
     return nearest;
 }
 
-static size_t choose_tube(const struct wp_drive *drive, const struct wp_reading *reading)
+static size_t choose_tube(const struct statistical *drive, const struct wp_reading *reading)
 {
     const double wind = reading->speed_m_s;
     const double aim = aim_01 * wind / (wind + light_wind_m_s) * reading->steadiness_01;
@@ -121,7 +122,7 @@ static size_t choose_tube(const struct wp_drive *drive, const struct wp_reading 
     return nearest_tube(drive->context->layout, downwind_deg + off_rad * 0x1.ca5dc1a63c1f8p+5);
 }
 
-static void make_strike(const struct wp_drive *drive, const struct wp_reading *reading,
+static void make_strike(const struct statistical *drive, const struct wp_reading *reading,
                         struct wp_strike *strike)
 {
     const struct wp_strike_context *context = drive->context;
@@ -147,41 +148,15 @@ static void make_strike(const struct wp_drive *drive, const struct wp_reading *r
 
 static bool is_usable(const struct wp_drive_config *config)
 {
-    const struct wp_set_drive *drive = &config->context->set->drive;
+    const struct wp_set_statistical *drive = &config->context->set->drive.statistical;
     return drive->busiest_per_s > 0.0 && drive->calm_below_m_s >= 0.0 &&
            drive->full_at_m_s > drive->calm_below_m_s && drive->update_s > 0.0 &&
            drive->update_s >= config->wind_step_s;
 }
 
-enum wp_status wp_drive_create(struct wp_drive **out, const struct wp_drive_config *config)
+static bool next_strike(struct wp_drive *base, double until_s, struct wp_strike *strike)
 {
-    *out = NULL;
-    assert(config->context && config->wind);
-    if (!is_usable(config)) {
-        return WP_E_RANGE;
-    }
-    struct wp_drive *drive = calloc(1, sizeof *drive);
-    if (!drive) {
-        return WP_E_NO_MEMORY;
-    }
-    const double busiest_per_s = config->context->set->drive.busiest_per_s;
-    drive->context = config->context;
-    drive->seed = config->seed;
-    drive->rest_s = fmin(rest_share / busiest_per_s, longest_rest_s);
-    drive->candidates_per_s = raw_rate(busiest_per_s, drive->rest_s);
-    wp_controller_init(&drive->controller, config->wind, config->context->set->drive.update_s);
-    advance(drive);
-    *out = drive;
-    return WP_OK;
-}
-
-void wp_drive_destroy(struct wp_drive *drive)
-{
-    free(drive);
-}
-
-bool wp_drive_next(struct wp_drive *drive, double until_s, struct wp_strike *strike)
-{
+    struct statistical *drive = (struct statistical *)base;
     while (drive->t_s < until_s) {
         const struct wp_reading *reading = wp_controller_at(&drive->controller, drive->t_s);
         const bool is_struck = is_kept(drive, reading->speed_m_s);
@@ -195,4 +170,31 @@ bool wp_drive_next(struct wp_drive *drive, double until_s, struct wp_strike *str
         }
     }
     return false;
+}
+
+static void destroy(struct wp_drive *base)
+{
+    free(base);
+}
+
+enum wp_status wp_statistical_create(struct wp_drive **out, const struct wp_drive_config *config)
+{
+    static const struct wp_drive_model model = {next_strike, destroy};
+    if (!is_usable(config)) {
+        return WP_E_RANGE;
+    }
+    struct statistical *drive = calloc(1, sizeof *drive);
+    if (!drive) {
+        return WP_E_NO_MEMORY;
+    }
+    const struct wp_set_statistical *wanted = &config->context->set->drive.statistical;
+    drive->drive.model = &model;
+    drive->context = config->context;
+    drive->seed = config->seed;
+    drive->rest_s = fmin(rest_share / wanted->busiest_per_s, longest_rest_s);
+    drive->candidates_per_s = raw_rate(wanted->busiest_per_s, drive->rest_s);
+    wp_controller_init(&drive->controller, config->wind, wanted->update_s);
+    advance(drive);
+    *out = &drive->drive;
+    return WP_OK;
 }

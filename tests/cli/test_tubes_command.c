@@ -177,8 +177,8 @@ static void keys_of_later_versions_are_refused(void **state)
 {
     (void)state;
     claim_bad_set("statistical: {calm_below: 0.5 m/s, busiest: 6 /s, full_at: 12 m/s}",
-                  "sail: {area: 80 cm2, below: 300 mm}",
-                  WORDS("bad.yaml:14:3: ", "sail", "not in this version"));
+                  "coils: {mean_over: 3 min}",
+                  WORDS("bad.yaml:14:3: ", "coils", "not in this version"));
 }
 
 static void bare_name_is_a_preset(void **state)

@@ -21,7 +21,8 @@ static void check_set(const struct wp_set *set)
         }
     }
     if (!(set->site_height_m > set->site_roughness_m) || !isfinite(set->temperature_c) ||
-        !(set->striker.mass_kg > 0.0) || !(set->drive.full_at_m_s > set->drive.calm_below_m_s)) {
+        !(set->striker.mass_kg > 0.0) ||
+        !(set->drive.statistical.full_at_m_s > set->drive.statistical.calm_below_m_s)) {
         abort();
     }
 }

@@ -52,7 +52,7 @@ static inline void fixture_set(struct fixture *fixture)
     set->striker.mass_kg = 0.06;
     set->striker.suspension_m = 0.25;
     set->striker.strike_height_m = 0.03;
-    set->drive = (struct wp_set_drive){0.5, 6.0, 12.0, 10.0};
+    set->drive.statistical = (struct wp_set_statistical){0.5, 6.0, 12.0, 10.0};
     fixture->chime.n_tubes = 6;
     for (size_t i = 0; i < 6; i++) {
         fixture->chime.tubes[i] = fixture_tube(0.7 - 0.04 * (double)i);

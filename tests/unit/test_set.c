@@ -140,10 +140,10 @@ static void every_key_arrives_in_si_units(void **state)
     assert_near(set.striker.mass_kg, 0.06);
     assert_near(set.striker.suspension_m, 0.25);
     assert_true(set.striker.is_ideal_contact);
-    assert_near(set.drive.calm_below_m_s, 0.44704);
-    assert_near(set.drive.busiest_per_s, 0.5);
-    assert_near(set.drive.full_at_m_s, 10.0);
-    assert_near(set.drive.update_s, 5.0);
+    assert_near(set.drive.statistical.calm_below_m_s, 0.44704);
+    assert_near(set.drive.statistical.busiest_per_s, 0.5);
+    assert_near(set.drive.statistical.full_at_m_s, 10.0);
+    assert_near(set.drive.statistical.update_s, 5.0);
     assert_near(set.site_height_m, 3.0);
     assert_near(set.site_roughness_m, 0.25);
     assert_near(set.listener_distance_m, 4.0);
@@ -163,7 +163,7 @@ static void absent_keys_take_the_documented_defaults(void **state)
     assert_true(set.is_supported_at_node && set.layout.kind == WP_LAYOUT_RING);
     assert_true(set.layout.ring_radius_m == wanted.layout.ring_radius_m);
     assert_true(set.striker.strike_height_m == wanted.striker.strike_height_m);
-    assert_true(set.drive.busiest_per_s == wanted.drive.busiest_per_s);
+    assert_true(set.drive.statistical.busiest_per_s == wanted.drive.statistical.busiest_per_s);
     assert_true(set.site_height_m == wanted.site_height_m);
     assert_true(set.tubes[0].ovality_01 == 0.0 && set.tubes[0].end_mass_kg == 0.0);
     assert_true(set.tubes[0].stiffness_ratio == 1.0);
@@ -449,17 +449,30 @@ static void missing_and_excluding_entries_are_found(void **state)
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: [A3],\n"
          "  material: {young_modulus: 70 GPa}}\n",
          WP_E_MISSING, 2, 13, "material without density", NULL},
+        {SMALL "drive: {statistical: {}, sail: {}}\n", WP_E_CONFLICT, 2, 8,
+         "2 drives; expected exactly one", NULL},
         {SMALL SMALL, WP_E_CONFLICT, 2, 1, "'tubes' stands twice, first in line 1", NULL},
     };
     assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
+}
+
+static void a_sail_is_read_and_has_defaults(void **state)
+{
+    (void)state;
+    const struct wp_set set = read_well(SMALL "drive: {sail: {area: 12 in2, mass: 1 oz}}\n");
+    assert_int_equal(set.drive.kind, WP_DRIVE_SAIL);
+    assert_near(set.drive.sail.area_m2, 12.0 * 0.0254 * 0.0254);
+    assert_near(set.drive.sail.mass_kg, 0.028349523125);
+    struct wp_set standard;
+    wp_set_default(&standard);
+    assert_near(set.drive.sail.below_m, standard.drive.sail.below_m);
+    assert_int_equal(standard.drive.kind, WP_DRIVE_STATISTICAL);
 }
 
 static void what_is_not_built_yet_is_refused_as_such(void **state)
 {
     (void)state;
     const struct mistake mistakes[] = {
-        {SMALL "drive: {sail: {area: 80 cm2, below: 300 mm}}\n", WP_E_NOT_BUILT, 2, 9,
-         "'sail' is not in this version", NULL},
         {SMALL "drive: {coils: {mean_over: 3 min}}\n", WP_E_NOT_BUILT, 2, 9,
          "'coils' is not in this version", NULL},
         {SMALL "room: outdoors\n", WP_E_NOT_BUILT, 2, 7, "not in this version", NULL},
@@ -551,6 +564,7 @@ int main(void)
         cmocka_unit_test(impossible_values_are_found_in_their_place),
         cmocka_unit_test(wrong_notes_and_names_are_found_in_their_place),
         cmocka_unit_test(missing_and_excluding_entries_are_found),
+        cmocka_unit_test(a_sail_is_read_and_has_defaults),
         cmocka_unit_test(what_is_not_built_yet_is_refused_as_such),
         cmocka_unit_test(all_findings_come_in_one_run_and_in_order),
         cmocka_unit_test(too_many_tubes_are_refused),

@@ -249,12 +249,12 @@ static void impossible_drives_are_refused(void **state)
     struct drive_fixture f;
     drive_open(&f, 61, 10.0);
     assert_int_equal(wp_wind_create(&f.wind, &f.wind_config), WP_OK);
-    static const struct wp_set_drive drives[] = {
+    static const struct wp_set_statistical drives[] = {
         {0.5, 0.0, 12.0, 10.0},  {0.5, NAN, 12.0, 10.0}, {5.0, 6.0, 5.0, 10.0},
         {-1.0, 6.0, 12.0, 10.0}, {0.5, 6.0, 12.0, 0.0},  {0.5, 6.0, 12.0, 0.05},
     };
     for (size_t i = 0; i < sizeof drives / sizeof drives[0]; i++) {
-        f.base.set.drive = drives[i];
+        f.base.set.drive.statistical = drives[i];
         const struct wp_drive_config config = {&f.base.context, f.wind, 0.1, 1};
         f.drive = (struct wp_drive *)&f;
         assert_int_equal(wp_drive_create(&f.drive, &config), WP_E_RANGE);

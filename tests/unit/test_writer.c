@@ -92,12 +92,23 @@ static void assert_same_striker(const struct wp_set_striker *got, const struct w
     assert_int_equal(got->is_ideal_contact, want->is_ideal_contact);
 }
 
+static void assert_same_drive(const struct wp_set_drive *got, const struct wp_set_drive *want)
+{
+    const struct wp_set_statistical *a = &got->statistical;
+    const struct wp_set_statistical *b = &want->statistical;
+    assert_int_equal(got->kind, want->kind);
+    assert_close(a->calm_below_m_s, b->calm_below_m_s, "calm below");
+    assert_close(a->busiest_per_s, b->busiest_per_s, "busiest");
+    assert_close(a->full_at_m_s, b->full_at_m_s, "full at");
+    assert_close(a->update_s, b->update_s, "update");
+    assert_close(got->sail.area_m2, want->sail.area_m2, "sail's area");
+    assert_close(got->sail.below_m, want->sail.below_m, "sail's place");
+    assert_close(got->sail.mass_kg, want->sail.mass_kg, "sail's mass");
+}
+
 static void assert_same_surroundings(const struct wp_set *got, const struct wp_set *want)
 {
-    assert_close(got->drive.calm_below_m_s, want->drive.calm_below_m_s, "calm below");
-    assert_close(got->drive.busiest_per_s, want->drive.busiest_per_s, "busiest");
-    assert_close(got->drive.full_at_m_s, want->drive.full_at_m_s, "full at");
-    assert_close(got->drive.update_s, want->drive.update_s, "update");
+    assert_same_drive(&got->drive, &want->drive);
     assert_close(got->site_height_m, want->site_height_m, "height");
     assert_close(got->site_roughness_m, want->site_roughness_m, "roughness");
     assert_close(got->listener_distance_m, want->listener_distance_m, "distance");
@@ -212,6 +223,20 @@ static void choose_tube(struct wp_random *random, const struct wp_set *set,
     }
 }
 
+/* A drive of any kind; what belongs to another kind stays at its default. */
+static void choose_drive(struct wp_random *random, struct wp_set_drive *drive)
+{
+    if (happens(random)) {
+        drive->statistical =
+            (struct wp_set_statistical){between(random, 0.0, 2.0), between(random, 0.01, 20.0),
+                                        between(random, 3.0, 30.0), between(random, 1.0, 100.0)};
+        return;
+    }
+    drive->kind = WP_DRIVE_SAIL;
+    drive->sail = (struct wp_set_sail){between(random, 1e-4, 0.5), between(random, 0.0, 3.0),
+                                       between(random, 0.0, 2.0)};
+}
+
 /* Any set that a set file can hold. */
 static void choose_set(struct wp_random *random, struct wp_set *set)
 {
@@ -256,10 +281,7 @@ static void choose_set(struct wp_random *random, struct wp_set *set)
     set->striker.suspension_m = between(random, 0.05, 2.0);
     set->striker.strike_height_m = between(random, 0.002, 0.1);
     set->striker.is_ideal_contact = happens(random);
-    set->drive = (struct wp_set_drive){.calm_below_m_s = between(random, 0.0, 2.0),
-                                       .busiest_per_s = between(random, 0.01, 20.0),
-                                       .full_at_m_s = between(random, 3.0, 30.0),
-                                       .update_s = between(random, 1.0, 100.0)};
+    choose_drive(random, &set->drive);
     set->site_height_m = between(random, 2.0, 30.0);
     set->site_roughness_m = between(random, 1e-4, 1.5);
     set->listener_distance_m = between(random, 0.1, 100.0);
