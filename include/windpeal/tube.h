@@ -89,6 +89,17 @@ struct wp_tube {
  */
 WP_API const struct wp_material *wp_material_find(const char *name);
 
+/** How far a named material may be from its entry: from batch to batch and from book to book. */
+struct wp_material_uncertainty {
+    double stiffness_01; /**< +- of Young's modulus */
+    double density_01;   /**< +- of the density */
+    double loss_times;   /**< the loss factor may be this many times larger or smaller */
+    const char *source;  /**< of the stiffness's figure, or "estimate"; static text */
+};
+
+/** The uncertainty of a named material, found as by wp_material_find; or NULL. */
+WP_API const struct wp_material_uncertainty *wp_material_uncertainty(const char *name);
+
 /** Name of entry index of the built-in table, or NULL past its end. */
 WP_API const char *wp_material_name(size_t index);
 

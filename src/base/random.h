@@ -21,6 +21,8 @@ enum wp_stream {
     WP_STREAM_STRIKE_TUBE,
     WP_STREAM_STRIKE_BLOW,
     WP_STREAM_DITHER,
+    WP_STREAM_SAMPLE_BATCH,
+    WP_STREAM_SAMPLE_TUBE,
 };
 
 /* Four 32-bit words for one counter and key. */

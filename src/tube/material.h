@@ -10,6 +10,20 @@
 
 enum { WP_MATERIAL_WORDS_MAX = 96 };
 
+/** What stock of a material is made and sold as. */
+enum wp_stock_kind {
+    WP_STOCK_ALUMINIUM,
+    WP_STOCK_STEEL,
+    WP_STOCK_STAINLESS,
+    WP_STOCK_COPPER,
+    WP_STOCK_COPPER_ALLOY,
+    WP_STOCK_TITANIUM,
+    WP_STOCK_OTHER,
+};
+
+/** Kind of a set's material; WP_STOCK_OTHER for a mapping and for an unknown name. */
+enum wp_stock_kind wp_stock_kind_of(const struct wp_set_material *material);
+
 /**
  * Collects every name and other spelling of the table, for a search of the nearest one.
  *
