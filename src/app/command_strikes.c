@@ -76,7 +76,7 @@ static enum wp_status make_strikes(struct app_session *session, const struct app
                    wp_status_text(status));
     } else if (path) {
         status =
-            app_text_file_open(&text, path, arguments->is_given[APP_OVERWRITE], &session->diags);
+            app_table_file_open(&text, path, arguments->is_given[APP_OVERWRITE], &session->diags);
     }
     if (!status) {
         wp_variety_init(&meter, loaded->set.n_tubes);

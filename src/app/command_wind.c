@@ -203,7 +203,7 @@ static enum wp_status write_wind(struct app_session *session, struct app_weather
         return app_refuse(&session->diags, status, "give another --height",
                           "no wind can be made from this weather; %s", wp_status_text(status));
     }
-    status = app_text_file_open(&text, path, arguments->is_given[APP_OVERWRITE], &session->diags);
+    status = app_table_file_open(&text, path, arguments->is_given[APP_OVERWRITE], &session->diags);
     if (!status) {
         const double n_steps = ceil(source->duration_s / source->wind.step_s - 1e-9);
         status = write_samples(session, wind, (uint64_t)n_steps, &text);

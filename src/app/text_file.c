@@ -43,10 +43,6 @@ enum wp_status app_text_file_open(struct app_text_file *text, const char *path, 
     struct stat facts;
     const bool is_there = stat(path, &facts) == 0;
     text->is_direct = is_there && !S_ISREG(facts.st_mode);
-    if (!text->is_direct && !is_table_name(path)) {
-        return wp_diags_add(diags, WP_E_RANGE, path, nowhere, "for example list.csv",
-                            "the file would hold a table; expected a name that ends in .csv");
-    }
     if (is_there && !text->is_direct && !is_overwriting) {
         return wp_diags_add(diags, WP_E_EXISTS, path, nowhere, "--overwrite replaces it",
                             "the file exists already");
@@ -58,6 +54,19 @@ enum wp_status app_text_file_open(struct app_text_file *text, const char *path, 
     }
     text->file = fopen(text->part, "w");
     return text->file ? WP_OK : app_refuse_errno(diags, path, "create the file", errno);
+}
+
+enum wp_status app_table_file_open(struct app_text_file *text, const char *path,
+                                   bool is_overwriting, struct wp_diags *diags)
+{
+    struct stat facts;
+    const bool is_direct = stat(path, &facts) == 0 && !S_ISREG(facts.st_mode);
+    *text = (struct app_text_file){.path = path};
+    if (!app_is_stdout(path) && !is_direct && !is_table_name(path)) {
+        return wp_diags_add(diags, WP_E_RANGE, path, nowhere, "for example list.csv",
+                            "the file would hold a table; expected a name that ends in .csv");
+    }
+    return app_text_file_open(text, path, is_overwriting, diags);
 }
 
 bool app_text_file_printed(struct app_text_file *text, int result)

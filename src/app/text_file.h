@@ -24,12 +24,15 @@ struct app_text_file {
 bool app_is_stdout(const char *path);
 
 /*
- * Opens path for writing; "-" is standard output. Else the name ends in .csv, if it
- * is no device or pipe. An existing path needs is_overwriting. The
+ * Opens path for writing; "-" is standard output. An existing path needs is_overwriting. The
  * reason of a failure is in diags; file is then NULL and there is nothing to clean up.
  */
 enum wp_status app_text_file_open(struct app_text_file *text, const char *path, bool is_overwriting,
                                   struct wp_diags *diags);
+
+/* The same for a table, whose name ends in .csv unless it is a device, a pipe or "-". */
+enum wp_status app_table_file_open(struct app_text_file *text, const char *path,
+                                   bool is_overwriting, struct wp_diags *diags);
 
 /* Takes the result of printf or the like; false once one of them has failed. */
 bool app_text_file_printed(struct app_text_file *text, int result);
