@@ -4,6 +4,7 @@
 
 #include "app/blow_hint.h"
 #include "app/json_text.h"
+#include "app/tolerance_report.h"
 #include "app/tube_report.h"
 #include "windpeal/level.h"
 
@@ -97,15 +98,35 @@ static json_t *describe_warnings(const struct app_set *loaded)
     return warnings;
 }
 
-enum wp_status app_tube_report_print_json(const struct app_set *loaded)
+/* Adds a member to an object and returns it; frees both and returns NULL when either is NULL. */
+static json_t *with_member(json_t *object, const char *key, json_t *value)
 {
+    if (object && value && json_object_set(object, key, value) == 0) {
+        json_decref(value);
+        return object;
+    }
+    json_decref(value);
+    json_decref(object);
+    return NULL;
+}
+
+enum wp_status app_tube_report_print_json(const struct app_tube_report *report)
+{
+    const struct app_set *loaded = report->loaded;
     const struct wp_chime *chime = loaded->chime;
     json_t *tubes = json_array();
     for (size_t i = 0; i < chime->n_tubes; i++) {
         tubes = app_json_append(tubes, describe_tube(loaded, i));
     }
-    return app_json_print(json_pack(
+    json_t *root = json_pack(
         "{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes", tubes,
         "hanging_kg", app_json_number(chime->hanging_kg + loaded->striker.mass_kg), "stock_m",
-        app_json_number(chime->stock_m), "warnings", describe_warnings(loaded)));
+        app_json_number(chime->stock_m), "warnings", describe_warnings(loaded));
+    if (report->has_tolerances) {
+        root = with_member(root, "tolerance", app_tolerance_describe(loaded));
+    }
+    if (report->sample) {
+        root = with_member(root, "sample", app_sample_describe(report->sample, loaded));
+    }
+    return app_json_print(root);
 }

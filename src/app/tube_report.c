@@ -9,6 +9,7 @@
 
 #include "app/blow_hint.h"
 #include "app/help.h"
+#include "app/tolerance_report.h"
 #include "windpeal/level.h"
 #include "windpeal/quantity.h"
 
@@ -240,10 +241,14 @@ void app_tube_report_print(const struct app_tube_report *report)
     if (report->has_partials) {
         print_all_partials(report);
     }
+    if (report->has_tolerances) {
+        app_tolerance_print(report->loaded);
+    }
     print_loads(report);
     print_striker(report->loaded);
     putchar('\n');
     print_warnings(chime);
     print_soft_blows(report->loaded);
+    app_stiffness_print(report->loaded);
     print_cautions();
 }

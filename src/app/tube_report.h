@@ -5,21 +5,24 @@
 #include <stdbool.h>
 
 #include "app/set_source.h"
+#include "app/tube_sample.h"
 #include "windpeal/status.h"
 
 /* What `windpeal tubes` tells: a table for the workbench, or JSON. */
 
 struct app_tube_report {
     const struct app_set *loaded;
+    const struct app_sample *sample; /* NULL without --sample */
     bool is_in_inches;
     bool is_rounded; /* lengths were rounded to a rule: show what it costs */
     bool has_partials;
+    bool has_tolerances;
 };
 
 /* Prints the table, the loads and the cautions on stdout. */
 void app_tube_report_print(const struct app_tube_report *report);
 
 /* Prints the same as JSON in SI units on stdout. */
-enum wp_status app_tube_report_print_json(const struct app_set *loaded);
+enum wp_status app_tube_report_print_json(const struct app_tube_report *report);
 
 #endif
