@@ -97,6 +97,16 @@ static void print_t60(const struct wp_tube *tube)
     puts(" s");
 }
 
+/* Bytes of a UTF-8 text beyond one a character: a sharp sign takes three and one column. */
+static int extra_bytes(const char *text)
+{
+    int n = 0;
+    for (; *text; text++) {
+        n += ((unsigned char)*text & 0xC0) == 0x80;
+    }
+    return n;
+}
+
 static void print_tube(const struct app_tube_report *report, size_t index)
 {
     const int width = report->is_in_inches ? 12 : 10;
@@ -106,7 +116,7 @@ static void print_tube(const struct app_tube_report *report, size_t index)
     char heard[32];
     const char *note = set->tubes[index].note;
     wp_note_format(tube->heard_hz, set->reference_hz, heard, sizeof heard);
-    printf("%4zu  %-8s", index + 1, note[0] ? note : "-");
+    printf("%4zu  %-*s", index + 1, 8 + extra_bytes(note), note[0] ? note : "-");
     print_length(report, chime->exact_length_m[index], width);
     if (report->is_rounded) {
         print_length(report, tube->spec.length_m, width);

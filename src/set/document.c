@@ -3,6 +3,7 @@
 #include "set/document.h"
 
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <yaml.h>
@@ -279,8 +280,16 @@ static enum wp_status syntax_error(const struct builder *builder, const yaml_par
                             "save the file as plain UTF-8 text",
                             "a character that cannot be read (%s); expected UTF-8", problem);
     }
+    char hint[128];
+    (void)snprintf(hint, sizeof hint, "%s", syntax_hint(problem));
+    if (parser->context && strstr(parser->context, "flow")) {
+        (void)snprintf(hint, sizeof hint,
+                       "close the bracket of line %d, and separate entries with commas; # behind a "
+                       "blank begins a comment",
+                       place(parser->context_mark).line);
+    }
     return wp_diags_add(builder->diags, WP_E_SYNTAX, builder->name, place(parser->problem_mark),
-                        syntax_hint(problem), "broken YAML: %s", problem);
+                        hint, "broken YAML: %s", problem);
 }
 
 static enum wp_status build(struct builder *builder, yaml_parser_t *parser, const char *text,

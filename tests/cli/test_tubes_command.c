@@ -205,6 +205,24 @@ static void bare_name_is_a_preset(void **state)
     rmdir("presets");
 }
 
+/* As U+266F is three bytes of UTF-8 and one column. */
+static void musical_signs_do_not_shift_the_table(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("signs.yaml", "tubes: {outer_diameter: 20 mm, wall: 1.2 mm, "
+                                     "notes: [A#4, A\xE2\x99\xAF"
+                                     "4]}\n");
+    RUN(&run, "tubes", "signs.yaml");
+    claim_exit(&run, 0);
+    const char *first = strstr(run.out, "\n   1  A#4");
+    const char *second = strstr(run.out, "\n   2  A\xE2\x99\xAF");
+    assert_non_null(first);
+    assert_non_null(second);
+    assert_int_equal(strcspn(second + 1, "\n"), strcspn(first + 1, "\n") + 2);
+    program_run_finish(&run);
+}
+
 /* The length follows from the note, so this is known only when the tubes are solved. */
 static void strike_above_a_tuned_tube_is_found_at_its_key(void **state)
 {
@@ -263,6 +281,7 @@ int main(void)
         cmocka_unit_test(all_mistakes_come_in_one_run),
         cmocka_unit_test(keys_of_later_versions_are_refused),
         cmocka_unit_test(bare_name_is_a_preset),
+        cmocka_unit_test(musical_signs_do_not_shift_the_table),
         cmocka_unit_test(strike_above_a_tuned_tube_is_found_at_its_key),
         cmocka_unit_test(full_standard_output_is_an_error),
         cmocka_unit_test(striker_that_muffles_is_told),

@@ -382,6 +382,8 @@ static void wrong_notes_and_names_are_found_in_their_place(void **state)
          "'H4' is no note; expected one such as 'A3'", "did you mean 'B4'?"},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: ['C# 4']}\n", WP_E_UNKNOWN_NAME, 1, 52,
          "is no note", "did you mean 'C#4'?"},
+        {"tubes:\n  notes: [A3, C #4]\n  wall: 1 mm\n", WP_E_SYNTAX, 3, 3, "broken YAML",
+         "bracket of line 2, and separate entries with commas; # behind a blank begins a comment"},
         {"tubes:\n  outer_diameter: 32 mm\n  wall: 1 mm\n  notes: [A3, C #4\n   ]\n",
          WP_E_UNKNOWN_NAME, 4, 15, "'C' is no note", "begins a comment"},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: [A3], tuned_to: first}\n",
