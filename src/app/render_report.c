@@ -24,7 +24,8 @@ static void print_source(FILE *out, const struct app_render_job *job)
 {
     fprintf(out, "set          %s, %zu tubes\n", job->loaded.set.name, job->loaded.set.n_tubes);
     if (!job->is_from_weather) {
-        fprintf(out, "strikes from a list of %zu\n", job->strikes.n_items);
+        fprintf(out, "source       a list of %zu strike%s\n", job->strikes.n_items,
+                job->strikes.n_items == 1 ? "" : "s");
         return;
     }
     fprintf(out, "weather      %s", job->source.name);
