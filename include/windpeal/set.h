@@ -43,7 +43,8 @@ struct wp_set_tube {
     double length_m; /**< at 20 C */
     double note_hz;
     char note[24];             /**< as written; empty with a given length */
-    double end_mass_kg;        /**< point mass at the top end, default 0 */
+    double end_mass_kg;        /**< at the top end, default 0 */
+    double plug_length_m;      /**< of the end mass as a plug in the bore; default 0: a point */
     double ovality_01;         /**< (largest - smallest diameter) / diameter, default 0 */
     double soft_direction_deg; /**< bearing of the softer direction of vibration; NAN: spread over
                                     the tubes by the golden angle, the default */

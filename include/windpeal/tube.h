@@ -23,7 +23,8 @@ struct wp_tube_spec {
     double outer_diameter_m;
     double wall_m; /**< outer_diameter_m / 2 for a rod */
     double length_m;
-    double end_mass_kg; /**< at the top end */
+    double end_mass_kg;   /**< at the top end */
+    double plug_length_m; /**< of the end mass as a plug that fills the bore; 0: a point */
     double ovality_01;
     double bore_offset_01;
     double temperature_c; /**< sounding; dimensions and stiffness are given at 20 C */
@@ -108,7 +109,8 @@ WP_API const char *wp_material_name(size_t index);
  *
  * @param tube  out; untouched on failure
  * @return WP_OK, or WP_E_RANGE when spec is no possible tube: length outside 3 diameters to 12 m,
- *         wall above half the diameter, end mass above the tube's own, support point below the
+ *         wall above half the diameter, end mass above the tube's own, a plug
+ *         in a rod, longer than half the tube or without mass, support point below the
  *         middle, temperature outside -60 C to 120 C
  *
  * Real time: no. Threads: any. Model: DEVELOPERS.md, "Tube".

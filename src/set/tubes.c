@@ -12,6 +12,7 @@ static const struct wp_limits diameter_limits = {WP_LENGTH, 0.003, 0.3, "3 mm to
 static const struct wp_limits wall_limits = {WP_LENGTH, 0.0002, 0.15, "0.2 mm to 150 mm, or solid"};
 static const struct wp_limits length_limits = {WP_LENGTH, 0.03, 12.0, "30 mm to 12 m"};
 static const struct wp_limits end_mass_limits = {WP_MASS, 0.0, 5.0, "0 g to 5 kg"};
+static const struct wp_limits plug_limits = {WP_LENGTH, 0.0, 3.0, "0 mm to 3 m"};
 static const struct wp_limits ovality_limits = {WP_SHARE, 0.0, 0.2, "0 % to 20 %"};
 static const struct wp_limits offset_limits = {WP_SHARE, 0.0, 0.9, "0 % to 90 %"};
 static const struct wp_limits stiffness_limits = {WP_RATIO, 0.5, 1.5, "50 % to 150 %"};
@@ -167,6 +168,8 @@ static const struct wp_field tubes_fields[] = {
      FIRST + offsetof(struct wp_set_tube, end_mass_kg), NULL},
     {"stiffness", WP_FIELD_QUANTITY, &stiffness_limits,
      FIRST + offsetof(struct wp_set_tube, stiffness_ratio), NULL},
+    {"plug_length", WP_FIELD_QUANTITY, &plug_limits,
+     FIRST + offsetof(struct wp_set_tube, plug_length_m), NULL},
     {"each", WP_FIELD_LATER, NULL, 0, NULL},
 };
 static const struct wp_section tubes_section = {"tubes", tubes_fields,
@@ -182,6 +185,8 @@ static const struct wp_field each_fields[] = {
     {"soft_direction", WP_FIELD_SPECIAL, NULL, offsetof(struct wp_set_tube, soft_direction_deg),
      read_soft_direction},
     {"bore_offset", WP_FIELD_QUANTITY, &offset_limits, offsetof(struct wp_set_tube, bore_offset_01),
+     NULL},
+    {"plug_length", WP_FIELD_QUANTITY, &plug_limits, offsetof(struct wp_set_tube, plug_length_m),
      NULL},
     {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits, offsetof(struct wp_set_tube, end_mass_kg),
      NULL},

@@ -204,6 +204,7 @@ static const struct tube_entry {
     {{"ovality", &in_percent, offsetof(struct wp_set_tube, ovality_01)}, 0.0},
     {{"soft_direction", &in_degrees, offsetof(struct wp_set_tube, soft_direction_deg)}, NAN},
     {{"bore_offset", &in_percent, offsetof(struct wp_set_tube, bore_offset_01)}, 0.0},
+    {{"plug_length", &in_mm, offsetof(struct wp_set_tube, plug_length_m)}, 0.0},
     {{"end_mass", &in_g, offsetof(struct wp_set_tube, end_mass_kg)}, 0.0},
 };
 enum { N_TUBE_ENTRIES = sizeof tube_entries / sizeof tube_entries[0] };

@@ -53,7 +53,7 @@ static double hertz_stiffness(const struct wp_striker *striker, const struct wp_
 
 /*
  * How much a free rigid tube gives way to a sideways blow, as the inverse of a mass: 1/m = 1/M +
- * d^2/I, d from the centre of mass; a point mass at the top end moves that centre. A tube that is
+ * d^2/I, d from the centre of mass; an end mass or plug moves that centre. A tube that is
  * held rigid does not give way as a body.
  */
 static double tube_mobility(const struct wp_tube *tube, double height_m)
@@ -63,16 +63,18 @@ static double tube_mobility(const struct wp_tube *tube, double height_m)
     }
     const double length_m = tube->spec.length_m;
     const double end_kg = tube->mass_kg - tube->bare_mass_kg;
-    const double centre_m =
-        (tube->bare_mass_kg * 0.5 * length_m + end_kg * length_m) / tube->mass_kg;
+    const double plug_m = tube->spec.plug_length_m;
+    const double end_m = length_m - 0.5 * plug_m; /* height of the end mass's centre */
+    const double centre_m = (tube->bare_mass_kg * 0.5 * length_m + end_kg * end_m) / tube->mass_kg;
     const double outer_m = 0.5 * tube->spec.outer_diameter_m;
     const double inner_m = outer_m - tube->spec.wall_m;
     const double bare_lever_m = centre_m - 0.5 * length_m;
-    const double end_lever_m = length_m - centre_m;
+    const double end_lever_m = end_m - centre_m;
     const double inertia =
         tube->bare_mass_kg * (3.0 * (outer_m * outer_m + inner_m * inner_m) + length_m * length_m) /
             12.0 +
-        tube->bare_mass_kg * bare_lever_m * bare_lever_m + end_kg * end_lever_m * end_lever_m;
+        tube->bare_mass_kg * bare_lever_m * bare_lever_m +
+        end_kg * (end_lever_m * end_lever_m + plug_m * plug_m / 12.0);
     const double lever_m = height_m - centre_m;
     return 1.0 / tube->mass_kg + lever_m * lever_m / inertia;
 }

@@ -68,17 +68,6 @@ static double end_shear(const struct state *st, enum parity parity)
     return weights.first * w->cosh_e - weights.second * w->cos_e / (w->beta * w->beta);
 }
 
-/* Its deflection at the lower end. */
-static double end_deflection(const struct state *st, enum parity parity)
-{
-    const struct wp_wave *w = &st->wave;
-    const struct pair weights = moment_free(st, parity);
-    if (parity == EVEN) {
-        return weights.first * w->cosh_e + weights.second * w->cos_e;
-    }
-    return weights.first * w->alpha2 * w->sinhc_e + weights.second * w->sinc_e;
-}
-
 struct equation {
     const struct wp_beam *beam;
     enum parity parity;
@@ -93,19 +82,119 @@ static double free_determinant(double b, const void *context)
     return end_shear(&st, equation->parity);
 }
 
+/* Two rows of weights of the pair of solutions of one parity. */
+struct matrix {
+    double a[2][2];
+};
+
+/* What the two solutions of one parity are at the lower end. Shear forces are over b^2. */
+struct ends {
+    struct matrix moved;  /* deflection, rotation */
+    struct matrix loaded; /* bending moment, shear force */
+};
+
+static struct ends end_values(const struct state *st, enum parity parity)
+{
+    const struct wp_wave *w = &st->wave;
+    const double beta2 = w->beta * w->beta;
+    if (parity == EVEN) {
+        return (struct ends){
+            .moved = {{{w->cosh_e, w->cos_e}, {st->first * w->sinhc_e, -st->second * w->sinc_e}}},
+            .loaded = {
+                {{st->first * w->cosh_e, -st->second * w->cos_e}, {-w->sinhc_e, -w->sinc_e}}}};
+    }
+    return (struct ends){.moved = {{{w->alpha2 * w->sinhc_e, w->sinc_e},
+                                    {st->first * w->cosh_e, st->second * w->cos_e / beta2}}},
+                         .loaded = {{{st->first * w->alpha2 * w->sinhc_e, -st->second * w->sinc_e},
+                                     {-w->cosh_e, w->cos_e / beta2}}}};
+}
+
+static double determinant(const struct matrix *m)
+{
+    return m->a[0][0] * m->a[1][1] - m->a[0][1] * m->a[1][0];
+}
+
+static struct matrix product(const struct matrix *m, const struct matrix *n)
+{
+    struct matrix p;
+    for (int i = 0; i < 2; i++) {
+        for (int j = 0; j < 2; j++) {
+            p.a[i][j] = m->a[i][0] * n->a[0][j] + m->a[i][1] * n->a[1][j];
+        }
+    }
+    return p;
+}
+
+/* The inverse times the determinant. */
+static struct matrix adjugate(const struct matrix *m)
+{
+    return (struct matrix){{{m->a[1][1], -m->a[0][1]}, {-m->a[1][0], m->a[0][0]}}};
+}
+
 /*
- * Frequency determinant with a mass at the top end. A force on one end is half an even and half
- * an odd load; the lower end is free and the shear at the top end moves the mass.
+ * A beam with a rigid body at its top end at one value of b. Half of the moment and the shear force
+ * there, t = (M, V)/2, loads the beam evenly, half oddly, so that the lower end stays free: the
+ * even weights are loaded_e^-1 t, the odd ones -loaded_o^-1 t. The end then moves by W = R t (first
+ * row) and turns by -R t (second row), R = moved_e loaded_e^-1 + moved_o loaded_o^-1. A body of
+ * mass m, its centre c below the end, J about its centre, answers with V = -omega^2 m (W + c Psi)
+ * and M = -omega^2 (m c (W + c Psi) + J Psi): 2 t = K R t.
  */
+struct loaded {
+    struct ends even;
+    struct ends odd;
+    double even_det; /* of the free beam, up to a factor */
+    double odd_det;
+    struct matrix body;     /* K */
+    struct matrix even_way; /* moved_e adj(loaded_e) */
+    struct matrix odd_way;
+};
+
+static void loaded_init(struct loaded *ld, const struct wp_beam *beam, const struct state *st,
+                        double b)
+{
+    const double mass = beam->end_mass;
+    const double c = beam->end_depth;
+    const double turning = b * b * mass;
+    ld->even = end_values(st, EVEN);
+    ld->odd = end_values(st, ODD);
+    ld->even_det = determinant(&ld->even.loaded);
+    ld->odd_det = determinant(&ld->odd.loaded);
+    ld->body =
+        (struct matrix){{{-turning * c, turning * (c * c + beam->end_rotary)}, {mass, -mass * c}}};
+    const struct matrix even = adjugate(&ld->even.loaded);
+    const struct matrix odd = adjugate(&ld->odd.loaded);
+    ld->even_way = product(&ld->even.moved, &even);
+    ld->odd_way = product(&ld->odd.moved, &odd);
+}
+
+/* even_det odd_det K R. */
+static struct matrix answer(const struct loaded *ld)
+{
+    struct matrix way;
+    for (int i = 0; i < 2; i++) {
+        for (int j = 0; j < 2; j++) {
+            way.a[i][j] = ld->even_way.a[i][j] * ld->odd_det + ld->odd_way.a[i][j] * ld->even_det;
+        }
+    }
+    return product(&ld->body, &way);
+}
+
+/* det(2 - K R), multiplied by even_det odd_det, which takes its poles away. */
 static double loaded_determinant(double b, const void *context)
 {
     const struct equation *equation = context;
     struct state st;
+    struct loaded ld;
     state_init(&st, equation->beam, b);
-    const double even = end_shear(&st, EVEN);
-    const double odd = end_shear(&st, ODD);
-    const double moved = odd * end_deflection(&st, EVEN) + even * end_deflection(&st, ODD);
-    return 2.0 * even * odd + equation->beam->end_mass * moved;
+    loaded_init(&ld, equation->beam, &st, b);
+    const struct matrix turned = answer(&ld);
+    const struct matrix *even = &ld.even_way;
+    const struct matrix *odd = &ld.odd_way;
+    const double mixed = even->a[0][0] * odd->a[1][1] + odd->a[0][0] * even->a[1][1] -
+                         even->a[0][1] * odd->a[1][0] - odd->a[0][1] * even->a[1][0];
+    return 4.0 * ld.even_det * ld.odd_det - 2.0 * (turned.a[0][0] + turned.a[1][1]) +
+           determinant(&ld.body) * (determinant(&ld.even.moved) * ld.odd_det +
+                                    determinant(&ld.odd.moved) * ld.even_det + mixed);
 }
 
 /*
@@ -189,7 +278,34 @@ void wp_beam_init(struct wp_beam *beam, const struct wp_section *section, double
     beam->rotary = section->second_moment_m4 / (section->area_m2 * length2);
     beam->shear = bending / (shearing * length2);
     beam->end_mass = end_mass_kg / section->bare_mass_kg;
+    beam->end_depth = 0.0;
+    beam->end_rotary = 0.0;
     beam->unit_hz = sqrt(bending / section->mass_kg_m) / (2.0 * M_PI * length2);
+}
+
+void wp_beam_set_plug(struct wp_beam *beam, const struct wp_section *section, double length_m)
+{
+    const double radius = section->inner_radius_m / section->length_m;
+    const double length = length_m / section->length_m;
+    beam->end_depth = 0.5 * length;
+    beam->end_rotary = 0.25 * radius * radius + length * length / 12.0;
+}
+
+/*
+ * Roots with a body at the end, from those without it or with less of it. A mass, or a moment of
+ * inertia, adds one square to the kinetic energy: by Rayleigh's theorem every root falls, but not
+ * past the next lower one. Even an endless one of both takes the first no lower than a cantilever,
+ * to 0.157 of it.
+ */
+static void lower_roots(const struct wp_beam *beam, struct wp_beam_root *roots, size_t n_roots)
+{
+    const struct equation equation = {beam, EVEN};
+    double low = 0.1 * roots[0].b;
+    for (size_t i = 0; i < n_roots; i++) {
+        const double high = roots[i].b;
+        roots[i].b = wp_root_find(loaded_determinant, &equation, low, high);
+        low = high;
+    }
 }
 
 void wp_beam_roots(const struct wp_beam *beam, struct wp_beam_root *roots, size_t n_roots)
@@ -198,26 +314,49 @@ void wp_beam_roots(const struct wp_beam *beam, struct wp_beam_root *roots, size_
     if (beam->end_mass <= 0.0) {
         return;
     }
-    /*
-     * A mass lowers every root, by Rayleigh's theorem not past the next lower one. For the first,
-     * half is low enough: even an infinite mass (a pinned end) takes away only 31 %.
-     */
-    const struct equation equation = {beam, EVEN};
-    double low = 0.5 * roots[0].b;
-    for (size_t i = 0; i < n_roots; i++) {
-        const double high = roots[i].b;
-        roots[i].b = wp_root_find(loaded_determinant, &equation, low, high);
-        low = high;
+    struct wp_beam without_rotary = *beam;
+    without_rotary.end_rotary = 0.0;
+    lower_roots(&without_rotary, roots, n_roots);
+    if (beam->end_rotary > 0.0) {
+        lower_roots(beam, roots, n_roots);
     }
 }
 
-/* How much of the even and the odd solution a mode has. */
-static struct pair mode_mix(const struct wp_beam *beam, const struct state *st, bool is_even)
+static struct pair weighted(const struct matrix *m, struct pair v)
 {
+    return (struct pair){m->a[0][0] * v.first + m->a[0][1] * v.second,
+                         m->a[1][0] * v.first + m->a[1][1] * v.second};
+}
+
+/* Weights of the even and the odd solutions of a mode, up to a factor. */
+static void mode_weights(const struct wp_beam *beam, const struct state *st,
+                         struct wp_beam_root root, struct pair *even, struct pair *odd)
+{
+    const struct pair none = {0.0, 0.0};
     if (beam->end_mass <= 0.0) {
-        return is_even ? (struct pair){1.0, 0.0} : (struct pair){0.0, 1.0};
+        *even = root.is_even ? moment_free(st, EVEN) : none;
+        *odd = root.is_even ? none : moment_free(st, ODD);
+        return;
     }
-    return (struct pair){end_shear(st, ODD), -end_shear(st, EVEN)};
+    struct loaded ld;
+    loaded_init(&ld, beam, st, root.b);
+    const struct matrix turned = answer(&ld);
+    const double poles = 2.0 * ld.even_det * ld.odd_det;
+    /* t is what 2 - K R takes to nothing: across its rows, which say the same; the larger counts.
+     */
+    const struct pair rows[2] = {{turned.a[0][1], poles - turned.a[0][0]},
+                                 {poles - turned.a[1][1], turned.a[1][0]}};
+    const double sizes[2] = {fabs(rows[0].first) + fabs(rows[0].second),
+                             fabs(rows[1].first) + fabs(rows[1].second)};
+    const struct pair t = rows[sizes[1] > sizes[0]];
+    const struct matrix to_even = adjugate(&ld.even.loaded);
+    const struct matrix to_odd = adjugate(&ld.odd.loaded);
+    *even = weighted(&to_even, t);
+    *odd = weighted(&to_odd, t);
+    even->first *= ld.odd_det;
+    even->second *= ld.odd_det;
+    odd->first *= -ld.even_det;
+    odd->second *= -ld.even_det;
 }
 
 static struct pair scaled(struct pair weights, double scale)
@@ -273,24 +412,32 @@ static struct pair mode_integrals(const struct state *st, struct pair even, stru
             square_integral(even_turn, p.sinhc_sinhc, p.sinhc_sinc, p.sinc_sinc)};
 }
 
+/* Twice the kinetic energy of the body at the top end, in masses of the beam. */
+static double end_energy(const struct wp_beam *beam, const struct ends *even_ends,
+                         const struct ends *odd_ends, struct pair even, struct pair odd)
+{
+    const struct pair symmetric = weighted(&even_ends->moved, even);
+    const struct pair skew = weighted(&odd_ends->moved, odd);
+    const double deflection = symmetric.first - skew.first;
+    const double turn = skew.second - symmetric.second;
+    return beam->end_mass *
+           (square(deflection + beam->end_depth * turn) + beam->end_rotary * square(turn));
+}
+
 void wp_beam_mode_init(struct wp_beam_mode *mode, const struct wp_beam *beam,
                        struct wp_beam_root root)
 {
     struct state st;
+    struct pair even, odd;
     state_init(&st, beam, root.b);
-    const struct pair mix = mode_mix(beam, &st, root.is_even);
-    struct pair even = moment_free(&st, EVEN);
-    struct pair odd = moment_free(&st, ODD);
-    const double top =
-        mix.first * end_deflection(&st, EVEN) - mix.second * end_deflection(&st, ODD);
+    mode_weights(beam, &st, root, &even, &odd);
+    const struct ends even_ends = end_values(&st, EVEN);
+    const struct ends odd_ends = end_values(&st, ODD);
     const double bottom =
-        mix.first * end_deflection(&st, EVEN) + mix.second * end_deflection(&st, ODD);
-    even = scaled(even, mix.first);
-    odd = scaled(odd, mix.second);
-
+        weighted(&even_ends.moved, even).first + weighted(&odd_ends.moved, odd).first;
     const struct pair squares = mode_integrals(&st, even, odd);
-    const double whole =
-        squares.first + beam->rotary * squares.second + beam->end_mass * square(top);
+    const double whole = squares.first + beam->rotary * squares.second +
+                         end_energy(beam, &even_ends, &odd_ends, even, odd);
     const double scale = copysign(sqrt((1.0 + beam->end_mass) / whole), bottom);
     set_weights(mode, &st, scaled(even, scale), scaled(odd, scale));
     mode->translation_share = squares.first / whole;

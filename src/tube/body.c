@@ -38,6 +38,9 @@ static enum wp_status body_init(struct body *body, const struct wp_tube_spec *sp
     wp_section_init(&body->section, &body->spec);
     wp_air_init(&body->air, body->spec.temperature_c);
     wp_beam_init(&body->beam, &body->section, body->spec.end_mass_kg);
+    if (body->spec.plug_length_m > 0.0) {
+        wp_beam_set_plug(&body->beam, &body->section, body->spec.plug_length_m);
+    }
     return WP_OK;
 }
 

@@ -106,6 +106,7 @@ static void spec_init(struct wp_tube_spec *spec, const struct job *job, size_t i
         .wall_m = tube->is_solid ? 0.5 * tube->outer_diameter_m : tube->wall_m,
         .length_m = tube->length_m,
         .end_mass_kg = tube->end_mass_kg,
+        .plug_length_m = tube->plug_length_m,
         .ovality_01 = tube->ovality_01,
         .bore_offset_01 = tube->bore_offset_01,
         .temperature_c = set->temperature_c,

@@ -52,6 +52,24 @@ static double cold_mass(const struct wp_tube_spec *s)
     return s->material.density_kg_m3 * area * s->length_m;
 }
 
+/* A plug is a mass in the bore. */
+static const char *plug_fault(const struct wp_tube_spec *s)
+{
+    if (s->plug_length_m == 0.0) {
+        return NULL;
+    }
+    if (!(s->plug_length_m > 0.0 && s->plug_length_m <= 0.5 * s->length_m)) {
+        return "the plug's length is not between 0 and half of the tube";
+    }
+    if (!(s->end_mass_kg > 0.0)) {
+        return "a plug without an end mass; expected its mass as end_mass";
+    }
+    if (s->wall_m * ROUNDING >= 0.5 * s->outer_diameter_m) {
+        return "a rod has no bore for a plug; expected an end mass without plug_length";
+    }
+    return NULL;
+}
+
 const char *wp_spec_fault(const struct wp_tube_spec *spec)
 {
     const char *fault = material_fault(&spec->material);
@@ -63,6 +81,10 @@ const char *wp_spec_fault(const struct wp_tube_spec *spec)
     }
     if (!(spec->end_mass_kg >= 0.0 && spec->end_mass_kg <= cold_mass(spec))) {
         return "the end mass is not between 0 and the mass of the tube";
+    }
+    fault = plug_fault(spec);
+    if (fault) {
+        return fault;
     }
     if (!(spec->ovality_01 >= 0.0 && spec->ovality_01 <= 0.2)) {
         return "the ovality is not between 0 and 20 %";

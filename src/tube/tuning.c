@@ -43,7 +43,9 @@ static double shortest_m(const struct wp_tube_spec *spec)
     const double area =
         M_PI / 4.0 * (spec->outer_diameter_m * spec->outer_diameter_m - bore * bore);
     const double as_heavy = spec->end_mass_kg / (spec->material.density_kg_m3 * area);
-    return fmax(WP_LENGTH_MIN_DIAMETERS * spec->outer_diameter_m, as_heavy * (1.0 + 1e-9));
+    const double least_m =
+        fmax(WP_LENGTH_MIN_DIAMETERS * spec->outer_diameter_m, 2.0 * spec->plug_length_m);
+    return fmax(least_m, as_heavy * (1.0 + 1e-9));
 }
 
 static enum wp_status length_for_partial(const struct wp_tube_spec *spec, size_t index,

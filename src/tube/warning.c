@@ -68,11 +68,15 @@ static void warn_end_mass(struct wp_chime *chime, size_t i)
     struct wp_tube_spec bare = tube->spec;
     double first_hz;
     bare.end_mass_kg = 0.0;
+    bare.plug_length_m = 0.0;
     if (tube->spec.end_mass_kg > 0.0 && !wp_tube_frequencies(&bare, &first_hz, 1)) {
         add(chime, "end-mass", i,
             "the end mass of %.1f g lowers partial 1 by %.0f cents: weigh what you mount, since "
-            "each gram counts, and the computation takes it as a point without size",
-            1e3 * tube->spec.end_mass_kg, 1200.0 * log2(first_hz / tube->partials[0].freq_hz));
+            "each gram counts%s",
+            1e3 * tube->spec.end_mass_kg, 1200.0 * log2(first_hz / tube->partials[0].freq_hz),
+            tube->spec.plug_length_m > 0.0
+                ? "; how much a plug stiffens the tube around it is left out"
+                : ", and the computation takes it as a point without size");
     }
 }
 

@@ -76,6 +76,112 @@ static void an_end_mass_matches_an_exact_solution(void **state)
     }
 }
 
+/* Tube and plug of the test below, in SI units. */
+struct plugged {
+    double bending;  /* E I */
+    double shearing; /* k G A */
+    double mass_kg_m;
+    double rotary; /* rho I */
+    double length_m;
+    double plug_kg;
+    double depth_m; /* of the plug's centre below the top end */
+    double turning; /* its moment of inertia about that centre */
+};
+
+/* Slopes of deflection, rotation, moment and shear force along the tube. */
+static void slopes(const struct plugged *p, double omega2, const double y[4], double out[4])
+{
+    out[0] = y[1] + y[3] / p->shearing;
+    out[1] = y[2] / p->bending;
+    out[2] = -y[3] - omega2 * p->rotary * y[1];
+    out[3] = -omega2 * p->mass_kg_m * y[0];
+}
+
+/* From the bottom end up to the top by fourth-order Runge-Kutta. */
+static void march(const struct plugged *p, double omega2, double y[4])
+{
+    enum { N = 800 };
+    const double h = -p->length_m / N;
+    for (int i = 0; i < N; i++) {
+        double k[4][4];
+        double z[4];
+        for (int stage = 0; stage < 4; stage++) {
+            const double part = stage == 0 ? 0.0 : stage == 3 ? h : 0.5 * h;
+            for (int j = 0; j < 4; j++) {
+                z[j] = y[j] + (stage ? part * k[stage - 1][j] : 0.0);
+            }
+            slopes(p, omega2, z, k[stage]);
+        }
+        for (int j = 0; j < 4; j++) {
+            y[j] += h / 6.0 * (k[0][j] + 2.0 * k[1][j] + 2.0 * k[2][j] + k[3][j]);
+        }
+    }
+}
+
+/*
+ * Zero at a natural frequency: moment and shear force that a plug leaves over at the top end, for
+ * the two motions that are free at the bottom end. d'Alembert: Q = -omega^2 m (W + c psi), M =
+ * -omega^2 (m c (W + c psi) + J psi).
+ */
+static double plugged_determinant(const struct plugged *p, double freq_hz)
+{
+    const double omega2 = 4.0 * M_PI * M_PI * freq_hz * freq_hz;
+    double left[2][2];
+    for (int i = 0; i < 2; i++) {
+        double y[4] = {i == 0 ? 1.0 : 0.0, i == 0 ? 0.0 : 1.0 / p->length_m, 0.0, 0.0};
+        march(p, omega2, y);
+        const double centre = y[0] + p->depth_m * y[1];
+        left[0][i] = y[3] + omega2 * p->plug_kg * centre;
+        left[1][i] = y[2] + omega2 * (p->plug_kg * p->depth_m * centre + p->turning * y[1]);
+    }
+    return left[0][0] * left[1][1] - left[0][1] * left[1][0];
+}
+
+/*
+ * A plug of 60 mm and 40 g in the top end of the reference tube: Timoshenko's equations integrated
+ * here (S. P. Timoshenko, Phil. Mag. 41 (1921) 744), with Hutchinson's coefficient k = 0.5750722,
+ * and the inertia of a solid cylinder m (3 r^2 + l^2)/12 about its centre (any text).
+ */
+static void plug_matches_the_integrated_equations(void **state)
+{
+    (void)state;
+    const double ro = 0.0127;
+    const double ri = 0.01105;
+    const double area = M_PI * (ro * ro - ri * ri);
+    const double moment = M_PI / 4.0 * (pow(ro, 4.0) - pow(ri, 4.0));
+    const struct plugged plugged = {
+        .bending = 68.9e9 * moment,
+        .shearing = 0.5750722 * 68.9e9 / 2.66 * area,
+        .mass_kg_m = 2700.0 * area,
+        .rotary = 2700.0 * moment,
+        .length_m = 0.6,
+        .plug_kg = 0.04,
+        .depth_m = 0.03,
+        .turning = 0.04 * (3.0 * ri * ri + 0.06 * 0.06) / 12.0,
+    };
+    struct wp_tube_spec spec = reference_tube();
+    double freqs_hz[8];
+    spec.end_mass_kg = 0.04;
+    spec.plug_length_m = 0.06;
+    assert_int_equal(wp_tube_frequencies(&spec, freqs_hz, 8), WP_OK);
+    for (int i = 0; i < 8; i++) {
+        assert_true(plugged_determinant(&plugged, freqs_hz[i] * (1.0 - 1e-7)) *
+                        plugged_determinant(&plugged, freqs_hz[i] * (1.0 + 1e-7)) <
+                    0.0);
+    }
+    int n_roots = 0;
+    for (double hz = 50.0; hz < freqs_hz[7]; hz += 50.0) {
+        const double here = plugged_determinant(&plugged, hz);
+        n_roots += here * plugged_determinant(&plugged, fmin(hz + 50.0, freqs_hz[7] + 1.0)) < 0.0;
+    }
+    assert_int_equal(n_roots, 8);
+    /* A plug hangs below the end, where less moves: it lowers partial 1 less than a point does. */
+    double point_hz;
+    spec.plug_length_m = 0.0;
+    assert_int_equal(wp_tube_frequencies(&spec, &point_hz, 1), WP_OK);
+    assert_true(freqs_hz[0] > point_hz);
+}
+
 /*
  * Steel rod, 100 mm x 300 mm, past the cut-off frequency (19.2 kHz), where bending and shear waves
  * alternate and pairs nearly coincide: all sign changes of the same independent determinant up to
@@ -280,6 +386,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(twelve_partials_of_a_tube_match_an_exact_solution),
         cmocka_unit_test(an_end_mass_matches_an_exact_solution),
+        cmocka_unit_test(plug_matches_the_integrated_equations),
         cmocka_unit_test(no_root_is_missed_or_doubled_past_the_cut_off),
         cmocka_unit_test(slender_rod_has_the_roots_of_rayleigh),
         cmocka_unit_test(slender_rod_has_the_textbook_ratios),

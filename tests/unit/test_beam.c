@@ -31,9 +31,13 @@ static void beam_of(struct wp_beam *beam, const struct wp_tube_spec *spec)
     struct wp_section section;
     wp_section_init(&section, spec);
     wp_beam_init(beam, &section, spec->end_mass_kg);
+    if (spec->plug_length_m > 0.0) {
+        wp_beam_set_plug(beam, &section, spec->plug_length_m);
+    }
 }
 
-/* int(W_i W_j + r^2 Psi_i Psi_j) + mu W_i(0) W_j(0), by Simpson's rule. */
+/* int(W_i W_j + r^2 Psi_i Psi_j) + mu (u_i u_j + k^2 Psi_i Psi_j) with u = W(0) + c Psi(0), by
+ * Simpson's rule. */
 static double modal_mass(const struct wp_beam *beam, const struct wp_beam_mode *a,
                          const struct wp_beam_mode *b)
 {
@@ -45,7 +49,11 @@ static double modal_mass(const struct wp_beam *beam, const struct wp_beam_mode *
         sum += weight * (wp_shape_at(&a->shape, xi) * wp_shape_at(&b->shape, xi) +
                          beam->rotary * wp_beam_turn_at(a, xi) * wp_beam_turn_at(b, xi));
     }
-    return sum + beam->end_mass * wp_shape_at(&a->shape, 0.0) * wp_shape_at(&b->shape, 0.0);
+    const double turn_a = wp_beam_turn_at(a, 0.0);
+    const double turn_b = wp_beam_turn_at(b, 0.0);
+    const double moved_a = wp_shape_at(&a->shape, 0.0) + beam->end_depth * turn_a;
+    const double moved_b = wp_shape_at(&b->shape, 0.0) + beam->end_depth * turn_b;
+    return sum + beam->end_mass * (moved_a * moved_b + beam->end_rotary * turn_a * turn_b);
 }
 
 /* Modes of a self-adjoint problem are orthogonal in its mass (any text): an error in shape,
@@ -85,6 +93,8 @@ static void modes_stay_orthogonal_with_an_end_mass(void **state)
     for (int i = 0; i < 3; i++) {
         struct wp_tube_spec spec = tube(0.0254, 0.00165, 0.6);
         spec.end_mass_kg = end_mass_kg[i];
+        check_modes(&spec);
+        spec.plug_length_m = 0.02 + 0.05 * i;
         check_modes(&spec);
     }
 }

@@ -99,6 +99,7 @@ static void every_key_arrives_in_si_units(void **state)
                   "  ovality: 0.3 %\n"
                   "  bore_offset: 5 %\n"
                   "  end_mass: 3 g\n"
+                  "  plug_length: 20 mm\n"
                   "  stiffness: 97 %\n"
                   "layout: {ring: {radius: 80 mm}, align: tops, held: rigid,\n"
                   "         mount_resistance: 300 g/s}\n"
@@ -125,6 +126,7 @@ static void every_key_arrives_in_si_units(void **state)
     assert_false(set.is_supported_at_node);
     assert_near(set.support_m, 0.06);
     assert_near(set.cord_kg_m, 0.002);
+    assert_near(set.tubes[1].plug_length_m, 0.02);
     assert_near(set.hole_m, 0.003);
     assert_near(set.tubes[2].soft_direction_deg, 30.0);
     assert_true(set.layout.is_held_rigid);

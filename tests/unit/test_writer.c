@@ -78,6 +78,7 @@ static void assert_same_tube(const struct wp_set_tube *got, const struct wp_set_
     assert_close(got->stiffness_ratio, want->stiffness_ratio, "stiffness");
     assert_close(got->ovality_01, want->ovality_01, "ovality");
     assert_close(got->bore_offset_01, want->bore_offset_01, "bore offset");
+    assert_close(got->plug_length_m, want->plug_length_m, "plug");
     assert_close(got->soft_direction_deg, want->soft_direction_deg, "soft direction");
     assert_close(got->end_mass_kg, want->end_mass_kg, "end mass");
 }
@@ -213,6 +214,7 @@ static void choose_tube(struct wp_random *random, const struct wp_set *set,
     tube->stiffness_ratio = happens(random) ? between(random, 0.9, 1.1) : 1.0;
     tube->ovality_01 = happens(random) ? between(random, 0.0, 0.02) : 0.0;
     tube->bore_offset_01 = happens(random) ? between(random, 0.0, 0.2) : 0.0;
+    tube->plug_length_m = happens(random) ? between(random, 0.0, 0.1) : 0.0;
     tube->soft_direction_deg = happens(random) ? between(random, -360.0, 360.0) : (double)NAN;
     tube->end_mass_kg = happens(random) ? between(random, 0.0, 0.02) : 0.0;
     choose_material(random, &tube->material);
