@@ -365,7 +365,7 @@ void wp_document_finish(struct wp_document *document)
 const struct wp_node *wp_node_find(const struct wp_node *mapping, const char *key)
 {
     const struct wp_node *child = mapping->first_child;
-    while (child && strcmp(child->key, key) != 0) {
+    while (child && !(child->key && strcmp(child->key, key) == 0)) {
         child = child->next;
     }
     return child;

@@ -56,7 +56,8 @@ enum wp_status wp_document_parse(struct wp_document *document, const char *name,
 
 void wp_document_finish(struct wp_document *document);
 
-/* The child of a mapping with that key, or NULL; the first one where it stands twice. */
+/* The child of a mapping with that key, the first one where it stands twice; else NULL, also for a
+ * list or a scalar. */
 const struct wp_node *wp_node_find(const struct wp_node *mapping, const char *key);
 
 #endif

@@ -289,6 +289,21 @@ static void values_at_the_very_limit_are_allowed(void **state)
                 0.0002);
 }
 
+/* Once a segmentation fault: a list has no keys to look for. */
+static void section_that_is_no_mapping_is_found(void **state)
+{
+    (void)state;
+    const struct mistake mistakes[] = {
+        {SMALL "layout: [1, 2]\n", WP_E_SYNTAX, 2, 9, "layout is a list", NULL},
+        {SMALL "striker: [60 g]\n", WP_E_SYNTAX, 2, 10, "striker is a list", NULL},
+        {SMALL "drive: [sail]\n", WP_E_SYNTAX, 2, 8, "drive is a list", NULL},
+        {SMALL "site: [2 m]\n", WP_E_SYNTAX, 2, 7, "site is a list", NULL},
+        {SMALL "listener: 3 m\n", WP_E_SYNTAX, 2, 11, "listener is a single value", NULL},
+        {"tubes: [32 mm]\n", WP_E_SYNTAX, 1, 8, "tubes is a list", NULL},
+    };
+    assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
+}
+
 static void wrong_keys_are_found_with_their_neighbour(void **state)
 {
     (void)state;
@@ -563,6 +578,7 @@ int main(void)
         cmocka_unit_test(tubes_may_stand_at_places),
         cmocka_unit_test(roughness_names_follow_the_classes),
         cmocka_unit_test(values_at_the_very_limit_are_allowed),
+        cmocka_unit_test(section_that_is_no_mapping_is_found),
         cmocka_unit_test(wrong_keys_are_found_with_their_neighbour),
         cmocka_unit_test(wrong_units_are_found_in_their_place),
         cmocka_unit_test(impossible_values_are_found_in_their_place),
