@@ -51,6 +51,18 @@ static void name_set(struct wp_set *set, size_t number)
     }
 }
 
+/* Such stock makes a set that cannot be: its first finding, with the number of the sample. */
+static enum wp_status refuse_sample(const struct wp_diags *found, enum wp_status status,
+                                    size_t number, const struct wp_set *set, struct wp_diags *diags)
+{
+    const bool has_reason = found->n_items > 0;
+    const struct wp_mark nowhere = {0, 0};
+    return wp_diags_add(diags, status, set->file, has_reason ? found->items[0].mark : nowhere,
+                        "leave more room than the stock's tolerances take",
+                        "sample %zu, out of stock within its tolerances, cannot hang like this: %s",
+                        number, has_reason ? found->items[0].message : wp_status_text(status));
+}
+
 /* Solves a drawn set, which shows that it can be hung, and compares its pitches. */
 static enum wp_status compare(struct app_sampled *sampled, const struct app_sample *sample,
                               const struct app_set *loaded, struct wp_diags *diags)
@@ -161,7 +173,10 @@ enum wp_status app_sample_make(struct app_sample *sample, const struct app_argum
         name_set(&sampled->set, i + 1);
         status = name_file(sampled, arguments->text[APP_OUT_DIR], loaded->set.file, i + 1, diags);
         if (!status) {
-            status = compare(sampled, sample, loaded, diags);
+            struct wp_diags found;
+            wp_diags_init(&found);
+            status = compare(sampled, sample, loaded, &found);
+            status = status ? refuse_sample(&found, status, i + 1, &loaded->set, diags) : status;
         }
     }
     return status ? status : write_files(sample, arguments, loaded, diags);

@@ -155,6 +155,23 @@ static void wrong_sampling_is_refused(void **state)
                 WORDS("/dev/null/x"));
 }
 
+/* A ring on which the tubes clear the striker by less than stock differs in diameter. */
+static void sample_that_cannot_hang_is_told_and_none_is_written(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("tight.yaml", "tubes: {outer_diameter: 32 mm, wall: 1.6 mm,\n"
+                                     "  notes: [A4, C5, D5, E5, G5]}\n"
+                                     "layout: {ring: {radius: 51.001 mm}}\n"
+                                     "striker: {diameter: 70 mm}\n");
+    RUN(&run, "tubes", "tight.yaml");
+    claim_exit(&run, 0);
+    program_run_finish(&run);
+    claim_fails(2, WORDS("tubes", "tight.yaml", "--sample", "20", "--out-dir", "tight"),
+                WORDS("tight.yaml:3:", "sample ", "tolerances"));
+    assert_false(program_has_file("tight/tight-sample-01.yaml"));
+}
+
 /* Half the length of tube 1: its even partials have a node there, and JSON has no infinity. */
 static void blow_at_mid_length_leaves_even_partials_silent(void **state)
 {
@@ -213,6 +230,7 @@ int main(void)
         cmocka_unit_test(same_seed_writes_the_same_bytes),
         cmocka_unit_test(existing_file_stops_all_without_overwrite),
         cmocka_unit_test(wrong_sampling_is_refused),
+        cmocka_unit_test(sample_that_cannot_hang_is_told_and_none_is_written),
         cmocka_unit_test(blow_at_mid_length_leaves_even_partials_silent),
         cmocka_unit_test(odd_tubes_are_computed_with_a_warning_and_impossible_ones_refused),
     };

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-/* Any bytes as a set file: a good set is possible, and a bad one says where. */
+/* Any bytes as a set file: a good set is possible and can be written, and a bad one says where. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -27,6 +28,24 @@ static void check_set(const struct wp_set *set)
     }
 }
 
+/* What is written of a set reads back, with the same name and as many tubes. */
+static void check_writing(const struct wp_set *set)
+{
+    char *text = NULL;
+    size_t text_size = 0;
+    struct wp_set again;
+    FILE *file = open_memstream(&text, &text_size);
+    if (!file || wp_set_print(file, set) < 0 || fclose(file)) {
+        abort();
+    }
+    if (wp_set_parse(&again, "again", text, text_size, NULL) || again.n_tubes != set->n_tubes ||
+        strcmp(again.name, set->name) != 0) {
+        fwrite(text, 1, text_size, stderr);
+        abort();
+    }
+    free(text);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     struct wp_set set;
@@ -39,6 +58,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     }
     if (!status) {
         check_set(&set);
+        check_writing(&set);
     }
     return 0;
 }
