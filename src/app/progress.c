@@ -9,6 +9,9 @@
 /* Seconds between two updates of the line, and before its first showing. */
 static const double update_s = 0.25;
 
+/* Less than this share done says nothing about the time left: the start is slower than the rest. */
+static const double telling_01 = 0.01;
+
 double app_clock_s(void)
 {
     struct timespec now;
@@ -25,7 +28,7 @@ void app_progress_init(struct app_progress *progress, const char *what)
 void app_progress_step(struct app_progress *progress, double done_01)
 {
     const double now_s = app_clock_s();
-    if (now_s - progress->shown_s < update_s || done_01 <= 0.0 || !isatty(STDERR_FILENO)) {
+    if (now_s - progress->shown_s < update_s || done_01 < telling_01 || !isatty(STDERR_FILENO)) {
         return;
     }
     const double left_s = (now_s - progress->started_s) * (1.0 - done_01) / done_01;

@@ -339,7 +339,8 @@ static enum wp_status run_two_passes(const struct app_render_job *job, struct ap
                                      struct app_render_result *result)
 {
     uint64_t n_metered = 0;
-    enum wp_status status = app_is_stdout(job->path) ? WP_OK : probe_files(job, &session->diags);
+    enum wp_status status = app_is_stdout(job->path) ? app_render_job_check(job, &session->diags)
+                                                     : probe_files(job, &session->diags);
     if (!status) {
         status = meter_sound(job, session, progress, result, &n_metered);
     }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What happens to output files when something goes wrong. */
+#define _GNU_SOURCE /* pseudo terminals */
+#include <fcntl.h>
 #include <setjmp.h>
 #include <signal.h>
 #include <stdarg.h>
@@ -75,6 +77,25 @@ static void ending_decides_on_the_format(void **state)
                 WORDS("list.wav", ".csv"));
     assert_false(program_has_file("list.wav"));
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "-o", "wind.flac"), WORDS("wind.flac", ".csv"));
+}
+
+/* A day takes minutes to meter, which a refusal must not wait for. */
+static void sound_for_a_terminal_is_refused_at_once(void **state)
+{
+    (void)state;
+    char command[4400];
+    const int terminal = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(terminal >= 0);
+    assert_int_equal(grantpt(terminal), 0);
+    assert_int_equal(unlockpt(terminal), 0);
+    snprintf(command, sizeof command,
+             "timeout 20 '%s' render %s --wind '9 m/s' --duration '24 h' -o - > %s 2> terminal.err",
+             getenv("WINDPEAL_PROGRAM"), PROGRAM_SET, ptsname(terminal));
+    assert_int_equal(system(command), 2 << 8);
+    close(terminal);
+    char *told = program_read_file("terminal.err", NULL);
+    claim_holds(told, "is a terminal; expected a file or a pipe");
+    free(told);
 }
 
 /* /dev/full takes no byte: full(4) of the Linux manual. */
@@ -178,6 +199,7 @@ int main(void)
         cmocka_unit_test(overwrite_replaces),
         cmocka_unit_test(folder_that_cannot_be_written_is_the_systems_fault),
         cmocka_unit_test(ending_decides_on_the_format),
+        cmocka_unit_test(sound_for_a_terminal_is_refused_at_once),
         cmocka_unit_test(full_device_is_the_systems_fault),
         cmocka_unit_test(disk_that_fills_up_leaves_no_result),
         cmocka_unit_test(failed_input_leaves_no_output),
