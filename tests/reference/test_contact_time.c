@@ -248,12 +248,45 @@ static void slow_partials_make_the_end_lighter(void **state)
     assert_near(real.impulse_n_s, stiff.impulse_n_s, 0.01 * stiff.impulse_n_s);
 }
 
+/* Momentum: a striker of mass m cannot give more than 2 m v, whatever it meets. From 1 um/s to 20
+ * m/s, from 1 g to 8 kg, on thin tubes and on posts: the contact is followed until they part. */
+static void every_striker_parts_from_every_tube(void **state)
+{
+    (void)state;
+    static const double diameters_m[] = {0.006, 0.0254, 0.1};
+    struct wp_tube tube;
+    solve_tube(&tube);
+    for (size_t d = 0; d < 6; d++) {
+        struct wp_tube_spec spec = tube.spec;
+        spec.outer_diameter_m = diameters_m[d / 2];
+        spec.wall_m = 0.03 * spec.outer_diameter_m;
+        spec.length_m = 60.0 * spec.outer_diameter_m;
+        spec.is_held_rigid = d % 2 == 1;
+        struct wp_tube thin;
+        assert_int_equal(wp_tube_solve(&thin, &spec, 16000.0), WP_OK);
+        for (size_t i = 0; wp_striker_material_name(i); i++) {
+            struct wp_striker striker = striker_of(wp_striker_material_name(i));
+            for (int k = 0; k < 24; k++) {
+                const double speed = 1e-6 * pow(16.5, k % 7);
+                struct wp_contact contact;
+                striker.mass_kg = 1e-3 * pow(20.0, k % 4);
+                wp_contact_solve(&contact, &striker, &thin, 0.05 * spec.length_m, speed);
+                assert_true(contact.n_forces < WP_CONTACT_STEPS_MAX);
+                assert_true(contact.impulse_n_s > 0.0 &&
+                            contact.impulse_n_s < 2.0001 * striker.mass_kg * speed);
+                assert_true(contact.duration_s > 0.0 && contact.peak_n > 0.0);
+            }
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(blow_follows_the_integrated_motion),
         cmocka_unit_test(energy_is_kept_without_loss),
         cmocka_unit_test(slow_partials_make_the_end_lighter),
+        cmocka_unit_test(every_striker_parts_from_every_tube),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

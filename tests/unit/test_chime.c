@@ -98,6 +98,30 @@ static void tubes_of_a_set_are_soft_in_different_directions(void **state)
     wp_chime_destroy(again);
 }
 
+/* Where a set says how its tubes are held and plugged, each of them is. */
+static void tubes_are_held_and_plugged_as_the_set_says(void **state)
+{
+    (void)state;
+    struct wp_set set = plain_set(SIX, 6);
+    struct wp_chime_config config;
+    struct wp_chime *hanging, *held;
+    wp_chime_config_default(&config);
+    assert_int_equal(wp_chime_create(&hanging, &set, &config, NULL), WP_OK);
+    set.layout.is_held_rigid = true;
+    set.layout.mount_resistance_kg_s = 2.0;
+    set.tubes[3].end_mass_kg = 0.004;
+    set.tubes[3].plug_length_m = 0.03;
+    assert_int_equal(wp_chime_create(&held, &set, &config, NULL), WP_OK);
+    for (size_t i = 0; i < 6; i++) {
+        assert_true(held->tubes[i].spec.is_held_rigid);
+        assert_true(held->tubes[i].partials[1].t60_s < 0.5 * hanging->tubes[i].partials[1].t60_s);
+    }
+    assert_true(held->tubes[3].spec.plug_length_m == 0.03);
+    assert_true(held->tubes[3].spec.length_m < hanging->tubes[3].spec.length_m);
+    wp_chime_destroy(hanging);
+    wp_chime_destroy(held);
+}
+
 static void soft_direction_is_what_the_set_says(void **state)
 {
     (void)state;
@@ -230,6 +254,7 @@ int main(void)
         cmocka_unit_test(set_of_notes_sounds_those_notes),
         cmocka_unit_test(rule_rounds_lengths_and_says_what_it_costs),
         cmocka_unit_test(given_length_and_solid_rod_are_kept),
+        cmocka_unit_test(tubes_are_held_and_plugged_as_the_set_says),
         cmocka_unit_test(soft_direction_is_what_the_set_says),
         cmocka_unit_test(tubes_of_a_set_are_soft_in_different_directions),
         cmocka_unit_test(misspelt_material_is_reported_once_with_the_nearest),
