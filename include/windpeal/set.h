@@ -164,9 +164,29 @@ WP_API void wp_set_default(struct wp_set *set);
  */
 WP_API enum wp_status wp_set_load(struct wp_set *set, const char *path, struct wp_diags *diags);
 
+/** A value that stands in for the file's: "striker.diameter" and "40 mm". */
+struct wp_set_edit {
+    const char *path;  /**< keys from the top with dots between; items of a list count from 1 */
+    const char *value; /**< as it would stand in the file: one text, no list or mapping */
+};
+
+/**
+ * The same with edits put into the file before anything is read from it, in their order. A key that
+ * the file leaves out is added; what is wrong with an edit is a finding without a line. The texts
+ * of the edits are used, not kept.
+ */
+WP_API enum wp_status wp_set_load_edited(struct wp_set *set, const char *path,
+                                         const struct wp_set_edit *edits, size_t n_edits,
+                                         struct wp_diags *diags);
+
 /** The same from memory; name stands for the file in findings. text need not end with a zero. */
 WP_API enum wp_status wp_set_parse(struct wp_set *set, const char *name, const char *text,
                                    size_t text_size, struct wp_diags *diags);
+
+/** The same from memory, with edits. */
+WP_API enum wp_status wp_set_parse_edited(struct wp_set *set, const char *name, const char *text,
+                                          size_t text_size, const struct wp_set_edit *edits,
+                                          size_t n_edits, struct wp_diags *diags);
 
 /**
  * Writes a valid set as a set file. It reads back as the same set, numbers to the last bit or two;

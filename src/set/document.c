@@ -312,7 +312,7 @@ static enum wp_status find_root(const struct builder *builder)
 {
     const struct wp_mark start = {1, 1};
     struct wp_document *document = builder->document;
-    const struct wp_node *top = document->n_nodes > 0 ? &document->nodes[0] : NULL;
+    struct wp_node *top = document->n_nodes > 0 ? &document->nodes[0] : NULL;
     if (!top || (top->kind == WP_NODE_SCALAR && top->text[0] == '\0' && !top->is_refused)) {
         return refuse(builder, WP_E_EMPTY, start, "begin with 'tubes:'",
                       "the file is empty; expected a chime set");
@@ -346,7 +346,7 @@ enum wp_status wp_document_parse(struct wp_document *document, const char *name,
         return too_large(&builder, (struct wp_mark){0, 0});
     }
     /* An escape of two characters stands for up to three bytes, and each text ends with a zero. */
-    document->texts_size = 4 * text_size + 16;
+    document->texts_size = 4 * text_size + 16 + WP_DOCUMENT_EDIT_BYTES;
     document->texts = malloc(document->texts_size);
     document->nodes = calloc(WP_DOCUMENT_NODES_MAX, sizeof *document->nodes);
     if (!document->texts || !document->nodes) {

@@ -12,7 +12,8 @@
 enum {
     WP_DOCUMENT_BYTES_MAX = 256 * 1024, /* a set file has a few hundred */
     WP_DOCUMENT_NODES_MAX = 2048,
-    WP_DOCUMENT_DEPTH_MAX = 12, /* a set file has 4 */
+    WP_DOCUMENT_DEPTH_MAX = 12,    /* a set file has 4 */
+    WP_DOCUMENT_EDIT_BYTES = 4096, /* room for keys that edits add */
 };
 
 enum wp_node_kind { WP_NODE_SCALAR, WP_NODE_LIST, WP_NODE_MAPPING };
@@ -39,7 +40,7 @@ struct wp_document {
     char *texts;
     size_t texts_size;
     size_t n_texts; /* bytes in use */
-    const struct wp_node *root;
+    struct wp_node *root;
 };
 
 /*
@@ -53,6 +54,15 @@ struct wp_document {
  */
 enum wp_status wp_document_parse(struct wp_document *document, const char *name, const char *text,
                                  size_t text_size, struct wp_diags *diags);
+
+/*
+ * Gives the scalar at path another text, which must outlive the document; keys that are missing are
+ * added at the end of their mapping. Returns WP_OK, or a finding's status: WP_E_SYNTAX (an empty
+ * key, a path through a value or to a list or mapping), WP_E_RANGE (no such item of a list, too
+ * long, no room).
+ */
+enum wp_status wp_document_edit(struct wp_document *document, const char *name, const char *path,
+                                const char *text, struct wp_diags *diags);
 
 void wp_document_finish(struct wp_document *document);
 

@@ -81,8 +81,28 @@ static enum wp_status first_error(const struct wp_diags *diags, size_t first)
     return wp_diags_status(diags);
 }
 
-enum wp_status wp_set_parse(struct wp_set *set, const char *name, const char *text,
-                            size_t text_size, struct wp_diags *diags)
+/* What stands for a file: its name, its text and what is to stand in it instead. */
+struct source {
+    const char *name;
+    const char *text;
+    size_t text_size;
+    const struct wp_set_edit *edits;
+    size_t n_edits;
+};
+
+static enum wp_status make_document(struct wp_document *document, const struct source *source,
+                                    const char *name, struct wp_diags *diags)
+{
+    enum wp_status status =
+        wp_document_parse(document, name, source->text, source->text_size, diags);
+    for (size_t i = 0; i < source->n_edits && !status; i++) {
+        status =
+            wp_document_edit(document, name, source->edits[i].path, source->edits[i].value, diags);
+    }
+    return status;
+}
+
+static enum wp_status parse(struct wp_set *set, const struct source *source, struct wp_diags *diags)
 {
     struct wp_diags own;
     struct wp_diags *findings = diags ? diags : &own;
@@ -91,14 +111,27 @@ enum wp_status wp_set_parse(struct wp_set *set, const char *name, const char *te
     const size_t n_errors_before = findings->n_errors;
     struct wp_document document;
     wp_set_default(set);
-    (void)snprintf(set->file, sizeof set->file, "%s", name);
+    (void)snprintf(set->file, sizeof set->file, "%s", source->name);
     const struct wp_reader reader = {set, findings};
-    if (!wp_document_parse(&document, set->file, text, text_size, findings)) {
+    if (!make_document(&document, source, set->file, findings)) {
         read_sections(&reader, document.root);
     }
     wp_document_finish(&document);
     sort_findings(findings, n_before);
     return findings->n_errors > n_errors_before ? first_error(findings, n_before) : WP_OK;
+}
+
+enum wp_status wp_set_parse_edited(struct wp_set *set, const char *name, const char *text,
+                                   size_t text_size, const struct wp_set_edit *edits,
+                                   size_t n_edits, struct wp_diags *diags)
+{
+    return parse(set, &(struct source){name, text, text_size, edits, n_edits}, diags);
+}
+
+enum wp_status wp_set_parse(struct wp_set *set, const char *name, const char *text,
+                            size_t text_size, struct wp_diags *diags)
+{
+    return wp_set_parse_edited(set, name, text, text_size, NULL, 0, diags);
 }
 
 /* Reads up to size bytes of a file; sets errno and returns false when that fails. */
@@ -117,6 +150,13 @@ static bool read_bytes(const char *path, char *bytes, size_t size, size_t *n_rea
 
 enum wp_status wp_set_load(struct wp_set *set, const char *path, struct wp_diags *diags)
 {
+    return wp_set_load_edited(set, path, NULL, 0, diags);
+}
+
+enum wp_status wp_set_load_edited(struct wp_set *set, const char *path,
+                                  const struct wp_set_edit *edits, size_t n_edits,
+                                  struct wp_diags *diags)
+{
     const struct wp_mark nowhere = {0, 0};
     /* One byte more than allowed, so that a file that is too large shows. */
     const size_t size = WP_DOCUMENT_BYTES_MAX + 1;
@@ -129,7 +169,7 @@ enum wp_status wp_set_load(struct wp_set *set, const char *path, struct wp_diags
     }
     enum wp_status status;
     if (read_bytes(path, bytes, size, &n_read)) {
-        status = wp_set_parse(set, path, bytes, n_read, diags);
+        status = wp_set_parse_edited(set, path, bytes, n_read, edits, n_edits, diags);
     } else if (errno == ENOENT || errno == ENOTDIR) {
         status = wp_diags_add(diags, WP_E_NO_FILE, path, nowhere, NULL,
                               "there is no such file; expected a set file");

@@ -65,6 +65,66 @@ static void assert_near(double got, double want)
     }
 }
 
+/* Edits stand where the file's values stood, or where they would stand. */
+static void edits_stand_in_for_the_files_values(void **state)
+{
+    (void)state;
+    static const char text[] =
+        SMALL "striker: {diameter: 60 mm}\nlayout: {positions: [[7 cm, 0 mm], [0 mm, 7 cm]]}\n";
+    static const struct wp_set_edit edits[] = {
+        {"striker.diameter", "40 mm"},
+        {"layout.positions.2.1", "-1 cm"},
+        {"drive.statistical.busiest", "2 /s"},
+        {"tubes.each.2.wall", "2 mm"},
+    };
+    struct wp_set set;
+    struct wp_diags diags;
+    wp_diags_init(&diags);
+    assert_int_equal(wp_set_parse_edited(&set, "a.yaml", text, sizeof text - 1, edits, 4, &diags),
+                     WP_OK);
+    assert_int_equal(diags.n_items, 0);
+    assert_near(set.striker.diameter_m, 0.04);
+    assert_near(set.layout.places[1].x_m, -0.01);
+    assert_near(set.layout.places[1].y_m, 0.07);
+    assert_near(set.drive.busiest_per_s, 2.0);
+    assert_near(set.tubes[0].wall_m, 0.0016);
+    assert_near(set.tubes[1].wall_m, 0.002);
+}
+
+static void wrong_edits_are_told_without_a_line(void **state)
+{
+    (void)state;
+    static const struct {
+        struct wp_set_edit edit;
+        enum wp_status status;
+        const char *message;
+    } wrong[] = {
+        {{"striker.diametre", "40 mm"}, WP_E_UNKNOWN_KEY, "unknown key 'diametre' in striker"},
+        {{"striker.diameter", "40"}, WP_E_UNIT, "has no unit"},
+        {{"striker.diameter", "4 m"}, WP_E_RANGE, "out of range"},
+        {{"tubes.notes.3", "C4"}, WP_E_RANGE, "no such item"},
+        {{"tubes.notes.0", "C4"}, WP_E_RANGE, "no such item"},
+        {{"tubes.notes", "C4"}, WP_E_SYNTAX, "a list or mapping"},
+        {{"tubes.wall.inner", "1 mm"}, WP_E_SYNTAX, "behind a single value"},
+        {{"tubes..wall", "1 mm"}, WP_E_SYNTAX, "a key is empty"},
+        {{"", "1 mm"}, WP_E_SYNTAX, "a key is empty"},
+        {{"a.a.a.a.a.a.a.a.a.a.a.a.a", "1 mm"}, WP_E_RANGE, "too many keys"},
+    };
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        struct wp_set set;
+        struct wp_diags diags;
+        wp_diags_init(&diags);
+        assert_int_equal(
+            wp_set_parse_edited(&set, "a.yaml", SMALL, sizeof SMALL - 1, &wrong[i].edit, 1, &diags),
+            wrong[i].status);
+        assert_int_equal(diags.n_errors, 1);
+        assert_int_equal(diags.items[0].mark.line, 0);
+        if (!strstr(diags.items[0].message, wrong[i].message)) {
+            fail_msg("%s: %s", wrong[i].edit.path, diags.items[0].message);
+        }
+    }
+}
+
 static void rows_and_line_arrive_in_si_units(void **state)
 {
     (void)state;
@@ -570,6 +630,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_key_arrives_in_si_units),
         cmocka_unit_test(rows_and_line_arrive_in_si_units),
+        cmocka_unit_test(edits_stand_in_for_the_files_values),
+        cmocka_unit_test(wrong_edits_are_told_without_a_line),
         cmocka_unit_test(absent_keys_take_the_documented_defaults),
         cmocka_unit_test(default_ring_leaves_a_clearance),
         cmocka_unit_test(one_tube_may_differ),
