@@ -193,8 +193,13 @@ static enum wp_status parse_value(struct app_arguments *arguments, enum app_opti
                                   const char *value, struct wp_diags *diags)
 {
     const struct app_option *option = app_option(id);
+    if (arguments->is_given[id] && option->is_twice && !arguments->again[id] && *value) {
+        arguments->again[id] = value;
+        return WP_OK;
+    }
     if (arguments->is_given[id]) {
-        return app_refuse(diags, WP_E_CONFLICT, NULL, "--%s is given twice", option->name);
+        return app_refuse(diags, WP_E_CONFLICT, NULL, "--%s is given %s", option->name,
+                          arguments->again[id] ? "more than twice" : "twice");
     }
     arguments->is_given[id] = true;
     arguments->text[id] = value;

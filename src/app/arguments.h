@@ -20,9 +20,10 @@ struct app_arguments {
     const char *operands[APP_OPERANDS_MAX];
     bool is_given[APP_N_OPTIONS];
     const char *text[APP_N_OPTIONS];
-    double number[APP_N_OPTIONS];  /* of a quantity, SI */
-    uint64_t whole[APP_N_OPTIONS]; /* of a whole number */
-    size_t choice[APP_N_OPTIONS];  /* index of a choice */
+    const char *again[APP_N_OPTIONS]; /* the second text of an option that may be given twice */
+    double number[APP_N_OPTIONS];     /* of a quantity, SI */
+    uint64_t whole[APP_N_OPTIONS];    /* of a whole number */
+    size_t choice[APP_N_OPTIONS];     /* index of a choice */
 };
 
 /*

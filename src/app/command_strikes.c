@@ -2,49 +2,57 @@
 /* The command strikes: the strikes that a weather makes, without sound. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "app/command.h"
+#include "app/course_report.h"
 #include "app/interrupt.h"
 #include "app/json_text.h"
+#include "app/midi_list.h"
 #include "app/progress.h"
 #include "app/set_source.h"
+#include "app/strike_run.h"
+#include "app/sweep.h"
 #include "app/text_file.h"
 #include "app/variety_report.h"
+#include "app/vary.h"
 #include "app/weather_source.h"
 
 static const double default_duration_s = 600.0;
 
-/* Drives the striker through the wanted stretch. text may lack a file: then nothing is printed. */
-static enum wp_status run_drive(struct app_session *session, struct wp_drive *drive,
-                                double duration_s, struct wp_variety_meter *meter,
-                                struct app_text_file *text)
-{
-    static const double look_s = 60.0; /* between two looks at signals and progress */
+/* Where strikes go while they are made: a list, notes of a MIDI file, or nowhere. */
+struct pass {
+    struct app_session *session;
+    struct app_text_file text; /* without a file nothing is printed */
+    struct app_midi_list midi; /* loaded is NULL: no notes are wanted */
     struct app_progress progress;
-    struct wp_strike strike;
-    app_progress_init(&progress, "striking");
-    app_interrupt_watch();
-    bool is_fine = !text->file || app_text_file_printed(text, wp_strike_print_heading(text->file));
-    for (double until_s = 0.0; until_s < duration_s && is_fine && !session->signal_number;) {
-        until_s = fmin(until_s + look_s, duration_s);
-        while (is_fine && wp_drive_next(drive, until_s, &strike)) {
-            wp_variety_add(meter, &strike);
-            is_fine =
-                !text->file || app_text_file_printed(text, wp_strike_print(text->file, &strike));
-        }
-        app_progress_step(&progress, until_s / duration_s);
-        session->signal_number = app_interrupt_caught();
+};
+
+static void take(void *target, const struct wp_strike *strike)
+{
+    struct pass *pass = target;
+    if (pass->text.file && !pass->text.reason) {
+        app_text_file_printed(&pass->text, wp_strike_print(pass->text.file, strike));
     }
-    app_progress_finish(&progress);
-    return session->signal_number ? WP_E_INTERRUPTED : WP_OK;
+    if (pass->midi.loaded) {
+        app_midi_list_add(&pass->midi, strike);
+    }
+}
+
+static bool goes_on(void *target, double done_01)
+{
+    struct pass *pass = target;
+    app_progress_step(&pass->progress, done_01);
+    pass->session->signal_number = app_interrupt_caught();
+    return !pass->session->signal_number && !pass->text.reason;
 }
 
 /* Ends the list: whole, or stopped with what there is kept aside. */
 static enum wp_status end_list(struct app_session *session, struct app_text_file *text,
                                enum wp_status status)
 {
-    if (status == WP_E_INTERRUPTED) {
+    if (session->signal_number) {
         const bool is_aside = text->file && !text->is_stdout;
         app_text_file_abandon(text, true);
         return app_refuse(&session->diags, status, NULL, "stopped%s%s",
@@ -54,93 +62,157 @@ static enum wp_status end_list(struct app_session *session, struct app_text_file
     return text->file ? app_text_file_commit(text, &session->diags) : status;
 }
 
-static enum wp_status make_strikes(struct app_session *session, const struct app_set *loaded,
-                                   const struct app_weather *source, struct wp_variety *variety)
+static bool is_midi(const char *path)
 {
-    const struct app_arguments *arguments = &session->arguments;
+    const char *ending = path ? strrchr(path, '.') : NULL;
+    return ending && strcmp(ending, ".mid") == 0;
+}
+
+static enum wp_status open_output(struct pass *pass, const struct app_set *loaded)
+{
+    const struct app_arguments *arguments = &pass->session->arguments;
     const char *path = arguments->text[APP_OUTPUT];
-    struct wp_wind *wind = NULL;
-    struct wp_drive *drive = NULL;
-    struct wp_variety_meter meter;
-    struct app_text_file text = {.file = NULL};
-    enum wp_status status = wp_wind_create(&wind, &source->wind);
+    if (is_midi(path)) {
+        app_midi_list_init(&pass->midi, loaded);
+        return WP_OK;
+    }
+    if (!path) {
+        return WP_OK;
+    }
+    const enum wp_status status = app_table_file_open(
+        &pass->text, path, arguments->is_given[APP_OVERWRITE], &pass->session->diags);
     if (!status) {
-        const struct wp_drive_config config = {.context = &loaded->context,
-                                               .wind = wind,
-                                               .wind_step_s = source->wind.step_s,
-                                               .seed = source->wind.seed};
-        status = wp_drive_create(&drive, &config);
+        app_text_file_printed(&pass->text, wp_strike_print_heading(pass->text.file));
     }
-    if (status) {
-        app_refuse(&session->diags, status, NULL, "no wind can be made from this weather; %s",
-                   wp_status_text(status));
-    } else if (path) {
-        status =
-            app_table_file_open(&text, path, arguments->is_given[APP_OVERWRITE], &session->diags);
-    }
-    if (!status) {
-        wp_variety_init(&meter, loaded->set.n_tubes);
-        status = run_drive(session, drive, source->duration_s, &meter, &text);
-        status = end_list(session, &text, status);
-        wp_variety_result(&meter, source->duration_s, variety);
-    }
-    wp_drive_destroy(drive);
-    wp_wind_destroy(wind);
     return status;
 }
 
-static enum wp_status check_output(struct app_session *session)
+static enum wp_status make_strikes(struct app_session *session, const struct app_set *loaded,
+                                   const struct app_weather *source,
+                                   struct app_strike_figures *figures)
 {
-    const char *path = session->arguments.text[APP_OUTPUT];
-    const char *ending = path ? strrchr(path, '.') : NULL;
-    if (ending && strcmp(ending, ".mid") == 0) {
-        return wp_diags_add(&session->diags, WP_E_NOT_BUILT, path, (struct wp_mark){0, 0},
-                            "end the name in .csv", "MIDI files are not in this version");
+    const struct app_arguments *arguments = &session->arguments;
+    struct pass pass = {.session = session};
+    const struct app_strike_watch watch = {.target = &pass, .take = take, .goes_on = goes_on};
+    enum wp_status status = open_output(&pass, loaded);
+    if (status) {
+        return status;
     }
-    return WP_OK;
+    app_progress_init(&pass.progress, "striking");
+    app_interrupt_watch();
+    status = app_strike_run(figures, loaded, &source->wind, source->duration_s, &watch);
+    app_progress_finish(&pass.progress);
+    if (status && status != WP_E_INTERRUPTED) {
+        app_text_file_abandon(&pass.text, false);
+        app_refuse(&session->diags, status, NULL, "no strikes can be made in this weather; %s",
+                   wp_status_text(status));
+    } else {
+        status = end_list(session, &pass.text, status);
+    }
+    if (!status && pass.midi.loaded) {
+        status = app_midi_list_write(&pass.midi, arguments->text[APP_OUTPUT],
+                                     arguments->is_given[APP_OVERWRITE], &session->diags);
+    }
+    app_midi_list_finish(&pass.midi);
+    return status;
 }
 
 static void print_report(FILE *out, const struct app_session *session, const struct app_set *loaded,
-                         const struct app_weather *source, const struct wp_variety *variety)
+                         const struct app_weather *source, const struct app_strike_figures *figures)
 {
     const char *path = session->arguments.text[APP_OUTPUT];
     fprintf(out, "%s in %s, seed %llu\n", loaded->set.name, source->name,
             (unsigned long long)source->wind.seed);
-    app_variety_print(out, variety);
+    app_variety_print(out, &figures->variety);
+    app_course_print(out, &figures->course);
     if (path && !app_is_stdout(path)) {
-        fprintf(out, "list         %s\n", path);
+        fprintf(out, "\nlist         %s\n", path);
     }
+}
+
+static enum wp_status strike(struct app_session *session, const struct app_set *loaded,
+                             struct app_weather *source)
+{
+    const struct app_arguments *arguments = &session->arguments;
+    struct app_strike_figures figures;
+    app_weather_hang(source, arguments, &loaded->set);
+    const enum wp_status status = make_strikes(session, loaded, source, &figures);
+    if (status) {
+        return status;
+    }
+    app_weather_note(source, &loaded->set);
+    if (arguments->is_given[APP_JSON]) {
+        return app_json_print(
+            app_course_describe(app_variety_describe(&figures.variety), &figures.course));
+    }
+    FILE *out = app_is_stdout(arguments->text[APP_OUTPUT]) ? stderr : stdout;
+    print_report(out, session, loaded, source, &figures);
+    return WP_OK;
+}
+
+/* The set as the file has it is loaded too: its own mistakes are told first. */
+static enum wp_status sweep(struct app_session *session, const struct app_set *loaded,
+                            const struct app_weather *source, const struct app_vary *vary)
+{
+    const struct app_arguments *arguments = &session->arguments;
+    const double wanted_per_minute = arguments->is_given[APP_WANTED_RATE]
+                                         ? 60.0 * arguments->number[APP_WANTED_RATE]
+                                         : (double)NAN;
+    struct app_sweep_row *rows = calloc(vary->n_settings, sizeof *rows);
+    if (!rows) {
+        return WP_E_NO_MEMORY;
+    }
+    enum wp_status status = app_sweep_run(session, vary, source, rows);
+    if (!status && arguments->is_given[APP_JSON]) {
+        status = app_sweep_print_json(vary, rows, wanted_per_minute);
+    } else if (!status) {
+        printf("%s in %s, seed %llu, %.1f s\n", loaded->set.name, source->name,
+               (unsigned long long)source->wind.seed, source->duration_s);
+        app_sweep_print(vary, rows, wanted_per_minute);
+    }
+    free(rows);
+    return status;
+}
+
+/* What goes with --vary only, and what does not go with it. */
+static enum wp_status check_vary(const struct app_arguments *arguments, struct wp_diags *diags)
+{
+    static const enum app_option_id companions[] = {APP_STEPS, APP_WANTED_RATE, APP_THREADS};
+    if (arguments->is_given[APP_VARY]) {
+        return app_refuse_both(arguments, APP_VARY, APP_OUTPUT, diags);
+    }
+    for (size_t i = 0; i < sizeof companions / sizeof companions[0]; i++) {
+        if (arguments->is_given[companions[i]]) {
+            return app_refuse(diags, WP_E_CONFLICT, NULL, "--%s needs --vary",
+                              app_option(companions[i])->name);
+        }
+    }
+    return WP_OK;
 }
 
 enum wp_status app_strikes_run(struct app_session *session)
 {
     const struct app_arguments *arguments = &session->arguments;
+    const bool is_varied = arguments->is_given[APP_VARY];
     struct wp_chime_config config;
     struct app_set loaded = {.chime = NULL};
     struct app_weather source = {.is_clocked = false};
-    struct wp_variety variety;
+    struct app_vary vary = {.n_keys = 0};
     wp_chime_config_default(&config);
-    enum wp_status status = check_output(session);
-    if (status) {
-        return status;
+    enum wp_status status = check_vary(arguments, &session->diags);
+    if (!status && is_varied) {
+        status = app_vary_parse(&vary, arguments, &session->diags);
     }
-    status = app_set_load(&loaded, arguments->operands[0], &config, &session->diags);
+    if (!status) {
+        status = app_set_load(&loaded, arguments->operands[0], &config, &session->diags);
+    }
     if (!status) {
         status = app_weather_load(&source, arguments, arguments->operands[1], default_duration_s,
                                   &session->diags);
     }
     if (!status) {
-        app_weather_hang(&source, arguments, &loaded.set);
-        status = make_strikes(session, &loaded, &source, &variety);
-    }
-    if (!status) {
-        app_weather_note(&source, &loaded.set);
-    }
-    if (!status && arguments->is_given[APP_JSON]) {
-        status = app_json_print(app_variety_describe(&variety));
-    } else if (!status) {
-        FILE *out = app_is_stdout(arguments->text[APP_OUTPUT]) ? stderr : stdout;
-        print_report(out, session, &loaded, &source, &variety);
+        status =
+            is_varied ? sweep(session, &loaded, &source, &vary) : strike(session, &loaded, &source);
     }
     app_set_finish(&loaded);
     app_weather_finish(&source);

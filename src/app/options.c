@@ -80,11 +80,17 @@ static const struct app_command commands[APP_N_COMMANDS] = {
          .description =
              "Runs the wind and the striker as render does and reports how often and how evenly "
              "the tubes are struck. With -o the strikes are written as a list, which render "
-             "--strikes plays back.",
+             "--strikes plays back, or as a MIDI file, a track a tube. With --vary the same "
+             "weather "
+             "is tried on other strikers or layouts.",
          .least_operands = 1,
          .most_operands = 2,
          .examples = {{"strikes lantern-court afternoon.csv", "how varied the striking is"},
                       {"strikes lantern-court afternoon.csv -o list.csv", "the list of strikes"},
+                      {"strikes lantern-court afternoon.csv -o list.mid",
+                       "the strikes as notes, in the tubes' exact pitches"},
+                      {"strikes lantern-court afternoon.csv --vary 'striker.diameter=30..70 mm'",
+                       "which striker is the most varied"},
                       {"strikes lantern-court --beaufort 4 --duration '1 h'",
                        "an hour of one wind force"}}},
     [APP_PLAY] = {.name = "play",
@@ -112,6 +118,7 @@ static const struct app_command commands[APP_N_COMMANDS] = {
 static const char output_heading[] = "Output";
 static const char sound_heading[] = "Sound file";
 static const char strike_heading[] = "Strikes without weather";
+static const char vary_heading[] = "Trying other values";
 static const char tube_heading[] = "Tubes";
 static const char report_heading[] = "Weather report and generated wind";
 static const char weather_heading[] = "Weather without a file";
@@ -126,7 +133,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                     .value = "FILE",
                     .commands = FOR_FILES,
                     .text = "write to FILE; - is standard output. Sound: .wav, .flac or .rf64; "
-                            "strikes and wind: .csv"},
+                            "strikes: .csv or .mid; wind: .csv"},
     [APP_OVERWRITE] = {.name = "overwrite",
                        .heading = output_heading,
                        .commands = FOR_FILES | FOR_TUBES,
@@ -363,6 +370,42 @@ static const struct app_option options[APP_N_OPTIONS] = {
                   .commands = FOR_CHANCE,
                   .text = "another number, another course of chance; the same number, the same "
                           "bytes; default 1"},
+    [APP_VARY] = {.name = "vary",
+                  .heading = vary_heading,
+                  .kind = APP_TEXT,
+                  .value = "KEY=FROM..TO",
+                  .commands = FOR_STRIKES,
+                  .is_twice = true,
+                  .text = "try values of a key of the set file, as 'striker.diameter=30..80 mm', "
+                          "on all cores, and say which is struck most varied; given twice, every "
+                          "value of one key with every value of the other"},
+    [APP_STEPS] = {.name = "steps",
+                   .heading = vary_heading,
+                   .kind = APP_WHOLE,
+                   .value = "NUMBER",
+                   .least = 2.0,
+                   .most = 50.0,
+                   .commands = FOR_STRIKES,
+                   .text = "values of each key of --vary; default 8 of one key, 6 of each of two"},
+    [APP_WANTED_RATE] = {.name = "rate-wanted",
+                         .heading = vary_heading,
+                         .kind = APP_QUANTITY,
+                         .value = "RATE",
+                         .dimension = WP_RATE,
+                         .least = 1e-6,
+                         .most = 100.0,
+                         .commands = FOR_STRIKES,
+                         .text = "the best setting of --vary must strike this often, as '20 /min', "
+                                 "25 % more or less"},
+    [APP_THREADS] = {.name = "threads",
+                     .heading = vary_heading,
+                     .kind = APP_WHOLE,
+                     .value = "NUMBER",
+                     .least = 1.0,
+                     .most = 64.0,
+                     .commands = FOR_STRIKES,
+                     .text = "settings of --vary tried at a time; default as many as there are "
+                             "cores. The figures do not depend on it"},
     [APP_PULSES] = {.name = "pulses",
                     .heading = output_heading,
                     .kind = APP_FILE,

@@ -78,6 +78,10 @@ enum app_option_id {
     APP_DURATION,
     APP_SEED,
     APP_PULSES,
+    APP_VARY,
+    APP_STEPS,
+    APP_WANTED_RATE,
+    APP_THREADS,
     APP_N_OPTIONS,
 };
 
@@ -110,6 +114,7 @@ struct app_option {
     enum wp_dimension dimension;
     char letter; /* short form, or 0 */
     bool is_later;
+    bool is_twice; /* may be given twice */
 };
 
 /* The entry of a command. */

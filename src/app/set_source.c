@@ -45,9 +45,11 @@ static enum wp_status find_set(const char *name, char path[PATH_MAX], struct wp_
 }
 
 /* Reads the file and looks up every name in it, so that all errors come together. */
-static enum wp_status read_set(struct app_set *loaded, const char *path, struct wp_diags *diags)
+static enum wp_status read_set(struct app_set *loaded, const char *path,
+                               const struct app_set_edits *edits, struct wp_diags *diags)
 {
-    const enum wp_status status = wp_set_load(&loaded->set, path, diags);
+    const enum wp_status status =
+        wp_set_load_edited(&loaded->set, path, edits->items, edits->n_items, diags);
     if (status == WP_OK || wp_status_is_input(status)) {
         wp_chime_check(&loaded->set, diags);
         wp_striker_init(&loaded->striker, &loaded->set, diags);
@@ -58,11 +60,19 @@ static enum wp_status read_set(struct app_set *loaded, const char *path, struct 
 enum wp_status app_set_load(struct app_set *loaded, const char *name,
                             const struct wp_chime_config *config, struct wp_diags *diags)
 {
+    const struct app_set_edits none = {NULL, 0};
+    return app_set_load_edited(loaded, name, &none, config, diags);
+}
+
+enum wp_status app_set_load_edited(struct app_set *loaded, const char *name,
+                                   const struct app_set_edits *edits,
+                                   const struct wp_chime_config *config, struct wp_diags *diags)
+{
     char path[PATH_MAX];
     *loaded = (struct app_set){.chime = NULL};
     enum wp_status status = find_set(name, path, diags);
     if (!status) {
-        status = read_set(loaded, path, diags);
+        status = read_set(loaded, path, edits, diags);
     }
     if (!status) {
         status = wp_chime_create(&loaded->chime, &loaded->set, config, diags);

@@ -29,6 +29,17 @@ struct app_set {
 enum wp_status app_set_load(struct app_set *loaded, const char *name,
                             const struct wp_chime_config *config, struct wp_diags *diags);
 
+/* Values to put into the set file before it is read. */
+struct app_set_edits {
+    const struct wp_set_edit *items;
+    size_t n_items;
+};
+
+/* The same with edits. */
+enum wp_status app_set_load_edited(struct app_set *loaded, const char *name,
+                                   const struct app_set_edits *edits,
+                                   const struct wp_chime_config *config, struct wp_diags *diags);
+
 /* Frees what the set owns. */
 void app_set_finish(struct app_set *loaded);
 

@@ -112,12 +112,153 @@ static void weather_past_its_end_is_told(void **state)
     program_run_finish(&run);
 }
 
+static void course_agrees_with_the_counts(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    const json_t *speeds = json_object_get(root, "speeds");
+    assert_true(claim_number(speeds, "p10_m_s") < claim_number(speeds, "p50_m_s"));
+    assert_true(claim_number(speeds, "p50_m_s") < claim_number(speeds, "p90_m_s"));
+    const json_t *lists[] = {json_object_get(speeds, "classes"), json_object_get(root, "by_wind")};
+    for (size_t k = 0; k < 2; k++) {
+        double sum = 0.0;
+        for (size_t i = 0; i < json_array_size(lists[k]); i++) {
+            sum += claim_number(json_array_get(lists[k], i), "strikes");
+        }
+        assert_true(sum == claim_number(root, "strikes"));
+    }
+    assert_true(claim_number(root, "gusts") >= 1.0);
+    assert_true(claim_number(root, "tubes_per_gust") <= 4.0);
+    json_decref(root);
+    program_run_finish(&run);
+}
+
+static void report_fits_a_narrow_terminal_in_ascii(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER);
+    claim_exit(&run, 0);
+    claim_holds(run.out, "strikes a minute");
+    size_t column = 0;
+    for (const char *at = run.out; *at; at++) {
+        column = *at == '\n' ? 0 : column + 1;
+        assert_true((unsigned char)*at < 0x80 && column <= 80);
+    }
+    program_run_finish(&run);
+}
+
+/* Tubes of 25.4 mm on a ring: what is left of its radius decides whether a striker hangs free. */
+static void sweep_shows_what_cannot_hang_and_goes_on(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", "striker.diameter=40..500 mm",
+        "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    const json_t *settings = json_object_get(root, "settings");
+    assert_int_equal(json_array_size(settings), 8);
+    const json_t *first = json_array_get(settings, 0);
+    const json_t *last = json_array_get(settings, 7);
+    assert_string_equal(
+        json_string_value(json_object_get(json_object_get(first, "setting"), "striker.diameter")),
+        "40 mm");
+    assert_true(claim_number(first, "per_minute") > 0.0);
+    const char *why = json_string_value(json_object_get(json_object_get(last, "error"), "message"));
+    assert_non_null(why);
+    claim_holds(why, "the striker at rest touches tube 1");
+    assert_non_null(json_object_get(root, "best"));
+    json_decref(root);
+    program_run_finish(&run);
+}
+
+/* A sweep's row is what the set file with that value gives, whoever computes it. */
+static void sweep_is_alike_on_any_number_of_threads(void **state)
+{
+    (void)state;
+    struct program_run one;
+    struct program_run many;
+    static const char range[] = "drive.statistical.busiest=0.5..4 /s";
+    RUN(&one, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", range, "--vary",
+        "layout.ring.radius=60..90 mm", "--steps", "3", "--threads", "1");
+    RUN(&many, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", range, "--vary",
+        "layout.ring.radius=60..90 mm", "--steps", "3", "--threads", "5");
+    claim_exit(&one, 0);
+    claim_exit(&many, 0);
+    assert_string_equal(one.out, many.out);
+    program_run_finish(&one);
+    program_run_finish(&many);
+}
+
+/* More rate wanted, more rate found: the busiest setting that there is gives most. */
+static void best_setting_keeps_the_wanted_rate(void **state)
+{
+    (void)state;
+    static const char *const wanted[] = {"15 /min", "60 /min"};
+    for (size_t i = 0; i < 2; i++) {
+        struct program_run run;
+        RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary",
+            "drive.statistical.busiest=0.2..6 /s", "--steps", "20", "--rate-wanted", wanted[i],
+            "--json");
+        claim_exit(&run, 0);
+        json_t *root = program_json(&run);
+        const double rate = i == 0 ? 15.0 : 60.0;
+        const double found = claim_number(json_object_get(root, "best"), "per_minute");
+        assert_true(fabs(found - rate) <= claim_number(root, "tolerance") * rate);
+        json_decref(root);
+        program_run_finish(&run);
+    }
+}
+
+static void mistakes_of_a_sweep_are_told(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *range;
+        const char *part;
+    } wrong[] = {
+        {"striker.diameter", "no key before a '='"},
+        {"striker.diameter=30 mm", "no '..'"},
+        {"striker.diameter=30 mm..80 mm", "no bare number"},
+        {"striker.diameter=30..30 mm", "alike"},
+        {"striker.diametre=30..80 mm", "unknown key 'diametre'"},
+        {"striker.diameter=30..80", "has no unit"},
+        {"striker.diameter=3..4 m", "out of range"},
+    };
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        struct program_run run;
+        RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", wrong[i].range);
+        claim_exit(&run, 2);
+        claim_holds(run.err, wrong[i].part);
+        assert_string_equal(run.out, "");
+        program_run_finish(&run);
+    }
+    claim_fails(2, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--steps", "4"),
+                WORDS("--steps needs --vary"));
+    claim_fails(2,
+                WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", "a=1..2", "--vary",
+                      "b=1..2", "--vary", "c=1..2"),
+                WORDS("more than twice"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(list_agrees_with_the_report),  cmocka_unit_test(same_seed_same_list),
-        cmocka_unit_test(more_wind_more_strikes),       cmocka_unit_test(report_uses_words),
+        cmocka_unit_test(list_agrees_with_the_report),
+        cmocka_unit_test(same_seed_same_list),
+        cmocka_unit_test(more_wind_more_strikes),
+        cmocka_unit_test(report_uses_words),
         cmocka_unit_test(weather_past_its_end_is_told),
+        cmocka_unit_test(course_agrees_with_the_counts),
+        cmocka_unit_test(report_fits_a_narrow_terminal_in_ascii),
+        cmocka_unit_test(sweep_shows_what_cannot_hang_and_goes_on),
+        cmocka_unit_test(sweep_is_alike_on_any_number_of_threads),
+        cmocka_unit_test(best_setting_keeps_the_wanted_rate),
+        cmocka_unit_test(mistakes_of_a_sweep_are_told),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }

@@ -86,7 +86,7 @@ static void edits_stand_in_for_the_files_values(void **state)
     assert_near(set.striker.diameter_m, 0.04);
     assert_near(set.layout.places[1].x_m, -0.01);
     assert_near(set.layout.places[1].y_m, 0.07);
-    assert_near(set.drive.busiest_per_s, 2.0);
+    assert_near(set.drive.statistical.busiest_per_s, 2.0);
     assert_near(set.tubes[0].wall_m, 0.0016);
     assert_near(set.tubes[1].wall_m, 0.002);
 }
