@@ -15,8 +15,6 @@
 #include "app/set_source.h"
 #include "app/strike_run.h"
 
-const double app_sweep_tolerance = 0.25;
-
 enum { THREADS_MAX = 64 };
 
 /* What the threads share. Each row is written by the one thread that took its number. */
@@ -209,7 +207,8 @@ static bool is_wanted(const struct app_sweep_row *row, double wanted_per_minute)
 {
     const double off = fabs(row->per_minute - wanted_per_minute);
     return row->status == WP_OK && row->per_minute > 0.0 &&
-           (isnan(wanted_per_minute) || off <= app_sweep_tolerance * wanted_per_minute);
+           (isnan(wanted_per_minute) ||
+            100.0 * off <= APP_SWEEP_TOLERANCE_PERCENT * wanted_per_minute);
 }
 
 size_t app_sweep_best(const struct app_sweep_row *rows, size_t n_rows, double wanted_per_minute)

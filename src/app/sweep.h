@@ -31,8 +31,8 @@ struct app_sweep_row {
 enum wp_status app_sweep_run(struct app_session *session, const struct app_vary *vary,
                              const struct app_weather *source, struct app_sweep_row *rows);
 
-/* Share by which a rate may miss the wanted one. */
-extern const double app_sweep_tolerance;
+/* By how much a rate may miss the wanted one. */
+enum { APP_SWEEP_TOLERANCE_PERCENT = 25 };
 
 /*
  * The setting with the highest entropy among those within the tolerance of wanted_per_minute (NAN:

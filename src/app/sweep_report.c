@@ -92,8 +92,8 @@ void app_sweep_print(const struct app_vary *vary, const struct app_sweep_row *ro
         printf(" with %.1f strikes a minute", rows[nearest].per_minute);
     }
     if (isfinite(wanted_per_minute)) {
-        printf("\n             (wanted %.1f a minute, %.0f %% more or less)", wanted_per_minute,
-               100.0 * app_sweep_tolerance);
+        printf("\n             (wanted %.1f a minute, %d %% more or less)", wanted_per_minute,
+               APP_SWEEP_TOLERANCE_PERCENT);
     }
     putchar('\n');
 }
@@ -136,8 +136,9 @@ enum wp_status app_sweep_print_json(const struct app_vary *vary, const struct ap
     for (size_t i = 0; i < vary->n_settings; i++) {
         settings = app_json_append(settings, describe_row(vary, &rows[i], i));
     }
-    return app_json_print(json_pack(
-        "{s:o, s:o, s:o, s:o}", "settings", settings, "wanted_per_minute",
-        app_json_number(wanted_per_minute), "tolerance", app_json_number(app_sweep_tolerance),
-        "best", best == SIZE_MAX ? json_null() : describe_row(vary, &rows[best], best)));
+    return app_json_print(
+        json_pack("{s:o, s:o, s:o, s:o}", "settings", settings, "wanted_per_minute",
+                  app_json_number(wanted_per_minute), "tolerance",
+                  app_json_number(APP_SWEEP_TOLERANCE_PERCENT / 100.0), "best",
+                  best == SIZE_MAX ? json_null() : describe_row(vary, &rows[best], best)));
 }
