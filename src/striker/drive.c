@@ -13,7 +13,7 @@ enum wp_status wp_drive_create(struct wp_drive **out, const struct wp_drive_conf
     case WP_DRIVE_STATISTICAL:
         return wp_statistical_create(out, config);
     case WP_DRIVE_SAIL:
-        return WP_E_NOT_BUILT;
+        return wp_sail_create(out, config);
     }
     return WP_E_RANGE;
 }

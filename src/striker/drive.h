@@ -24,5 +24,6 @@ struct wp_drive {
  * of its own part of the set with WP_E_RANGE.
  */
 enum wp_status wp_statistical_create(struct wp_drive **out, const struct wp_drive_config *config);
+enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_config *config);
 
 #endif

@@ -1,0 +1,244 @@
+/* SPDX-License-Identifier: MIT */
+/* Moves striker, sail and tubes from touch to touch. */
+#include "striker/hanging.h"
+
+#include <math.h>
+
+#include "striker/air_drag.h"
+
+static const double pi = 0x1.921fb54442d18p+1;
+
+/* Share of critical damping that pivot and cord take, an estimate. The sail's drag is extra and, in
+ * any wind, far more. */
+static const double damping_ratio = 0.01;
+
+/* Drag coefficients of a disc across the wind and of a ball (S. F. Hoerner, "Fluid-Dynamic Drag",
+ * 1965, chapter 3; from memory: 1.12 to 1.17, and 0.47 below the drag crisis). The sail is a disc
+ * that turns its face to the wind; that it tilts with the suspension is left out. */
+static const double sail_drag = 1.15;
+static const double ball_drag = 0.47;
+
+/* Slower contacts have no sound: the striker stays where it is, pressed on or falling off. */
+static const double silent_m_s = 0.005;
+
+/* How far a striker at rest on a tube must come off to be free of it. */
+static const double free_m = 20e-6;
+
+/* While the striker leans on a tube, steps are no longer than this. */
+static const double resting_step_s = 0.002;
+
+static const double steps_per_period = 100.0;
+
+static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
+{
+    const struct wp_set_striker *striker = &set->striker;
+    const struct wp_set_sail *sail = &set->drive.sail;
+    const double air_kg_m3 = wp_air_density(set->temperature_c);
+    const double arm_m = striker->suspension_m;
+    const double sail_arm_m = arm_m + sail->below_m;
+    const double radius_m = 0.5 * striker->diameter_m;
+    struct wp_pendulum *pendulum = &bob->pendulum;
+    /* A ball's own inertia is 2/5 m r^2, a disc's about a diameter 1/4 m r^2. */
+    pendulum->inertia_kg_m2 = striker->mass_kg * (arm_m * arm_m + 0.4 * radius_m * radius_m) +
+                              sail->mass_kg * (sail_arm_m * sail_arm_m + 0.25 * sail->area_m2 / pi);
+    pendulum->moment_n_m =
+        WP_GRAVITY_M_S2 * (striker->mass_kg * arm_m + sail->mass_kg * sail_arm_m);
+    pendulum->damping_per_s = 2.0 * damping_ratio * wp_pendulum_omega(pendulum);
+    pendulum->n_drags = 2;
+    pendulum->drags[0] =
+        (struct wp_drag){sail_arm_m, wp_air_drag(air_kg_m3, sail_drag, sail->area_m2)};
+    pendulum->drags[1] =
+        (struct wp_drag){arm_m, wp_air_drag(air_kg_m3, ball_drag, pi * radius_m * radius_m)};
+    wp_pendulum_reset(pendulum);
+    bob->arm_m = arm_m;
+    bob->radius_m = radius_m;
+}
+
+void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context *context)
+{
+    *hanging = (struct wp_hanging){.context = context};
+    hang_striker(&hanging->bob, context->set);
+    wp_swinging_tubes_init(&hanging->tubes, context);
+    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        hanging->radius_m[i] = 0.5 * context->chime->tubes[i].spec.outer_diameter_m;
+    }
+    const double period_s = 2.0 * pi / wp_pendulum_omega(&hanging->bob.pendulum);
+    hanging->step_s = period_s / steps_per_period;
+}
+
+/* What a step changes of all bodies, to come back to. */
+struct moment {
+    struct wp_bob bob;
+    double tubes[WP_TUBES_MAX][4];
+};
+
+static void remember(struct moment *moment, const struct wp_hanging *hanging)
+{
+    moment->bob = hanging->bob;
+    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        const struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+        moment->tubes[i][0] = tube->shift_m[0];
+        moment->tubes[i][1] = tube->shift_m[1];
+        moment->tubes[i][2] = tube->speed_m_s[0];
+        moment->tubes[i][3] = tube->speed_m_s[1];
+    }
+}
+
+static void restore_tube(struct wp_swinging_tube *tube, const double values[4])
+{
+    tube->shift_m[0] = values[0];
+    tube->shift_m[1] = values[1];
+    tube->speed_m_s[0] = values[2];
+    tube->speed_m_s[1] = values[3];
+}
+
+static void restore(struct wp_hanging *hanging, const struct moment *moment)
+{
+    hanging->bob = moment->bob;
+    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        restore_tube(&hanging->tubes.tubes[i], moment->tubes[i]);
+    }
+}
+
+static void move(struct wp_hanging *hanging, const struct wp_breeze *breeze, double dt_s)
+{
+    wp_pendulum_step(&hanging->bob.pendulum, breeze, dt_s);
+    wp_swinging_tubes_step(&hanging->tubes, breeze, dt_s);
+}
+
+static double bob_speed(const struct wp_bob *bob)
+{
+    const double *u = bob->pendulum.u_per_s;
+    return bob->arm_m * sqrt(u[0] * u[0] + u[1] * u[1] + u[2] * u[2]);
+}
+
+/* True when the two ends of a step cannot have a touch between them: cheap, and mostly true. */
+static bool is_far(const struct wp_hanging *hanging, size_t index, const double before[4],
+                   double reach_m, double dt_s)
+{
+    const struct wp_swinging_tube *tube = &hanging->tubes.tubes[index];
+    const double *n = hanging->bob.pendulum.n;
+    const double x = tube->rest_m[0] + tube->shift_m[0] - hanging->bob.arm_m * n[0];
+    const double y = tube->rest_m[1] + tube->shift_m[1] - hanging->bob.arm_m * n[1];
+    const double speed_m_s = fmax(fabs(before[2]) + fabs(before[3]),
+                                  fabs(tube->speed_m_s[0]) + fabs(tube->speed_m_s[1]));
+    const double near_m =
+        hanging->bob.radius_m + hanging->radius_m[index] + reach_m + 2.0 * dt_s * speed_m_s;
+    return x * x + y * y > near_m * near_m;
+}
+
+/* The tube that is touched first between a moment and dt_s later, where the bodies stand now, and
+ * when; a negative time: none. */
+static double first_touch(const struct wp_hanging *hanging, const struct moment *before,
+                          double dt_s, size_t *first)
+{
+    double first_s = -1.0;
+    const double reach_m = 2.0 * dt_s * fmax(bob_speed(&before->bob), bob_speed(&hanging->bob));
+    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        if (hanging->is_resting[i] || is_far(hanging, i, before->tubes[i], reach_m, dt_s)) {
+            continue;
+        }
+        struct wp_swinging_tube tube = hanging->tubes.tubes[i];
+        const struct wp_gap end = wp_gap_between(&hanging->bob, &tube, hanging->radius_m[i]);
+        restore_tube(&tube, before->tubes[i]);
+        const struct wp_gap begin = wp_gap_between(&before->bob, &tube, hanging->radius_m[i]);
+        const double touch_s = wp_gap_closes_s(&begin, &end, dt_s);
+        if (touch_s >= 0.0 && (first_s < 0.0 || touch_s < first_s)) {
+            first_s = touch_s;
+            *first = i;
+        }
+    }
+    return first_s;
+}
+
+static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *meeting)
+{
+    const struct wp_strike_context *context = hanging->context;
+    struct wp_swinging_tube *tube = &hanging->tubes.tubes[index];
+    const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[index]);
+    const double speed_m_s = -gap.opening_m_s;
+    if (!(speed_m_s > 0.0)) {
+        return;
+    }
+    const bool is_heard = speed_m_s >= silent_m_s;
+    const double rise_m = hanging->bob.arm_m * (1.0 - hanging->bob.pendulum.n[2]);
+    const double height_m = context->layout->strike_height_m[index] + rise_m;
+    *meeting = (struct wp_meeting){
+        .is_met = true,
+        .tube = index,
+        .speed_m_s = speed_m_s,
+        .towards = {gap.towards[0], gap.towards[1]},
+        .height_m = fmin(height_m, context->chime->tubes[index].spec.length_m),
+        .is_heard = is_heard,
+    };
+    const double restitution = is_heard ? wp_striker_restitution(context->striker, speed_m_s) : 0.0;
+    wp_gap_collide(&gap, &hanging->bob, tube, restitution);
+    if (!is_heard) {
+        hanging->is_resting[index] = true;
+        hanging->n_resting++;
+    }
+}
+
+/* A tube that the striker leans on takes what speed there is towards it, and the striker comes off
+ * where it swings away. */
+static void settle(struct wp_hanging *hanging)
+{
+    for (size_t i = 0; i < hanging->tubes.n_tubes && hanging->n_resting > 0; i++) {
+        if (!hanging->is_resting[i]) {
+            continue;
+        }
+        struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+        const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[i]);
+        if (gap.gap_m > free_m) {
+            hanging->is_resting[i] = false;
+            hanging->n_resting--;
+        } else if (gap.gap_m < 0.0) {
+            if (gap.opening_m_s < 0.0) {
+                wp_gap_collide(&gap, &hanging->bob, tube, 0.0);
+            }
+            wp_gap_part(&gap, &hanging->bob);
+        }
+    }
+}
+
+/* The first part of a breeze. */
+static struct wp_breeze part_of(const struct wp_breeze *breeze, double share)
+{
+    struct wp_breeze part = *breeze;
+    for (size_t c = 0; c < 2; c++) {
+        part.end_m_s[c] += (share - 1.0) * (breeze->end_m_s[c] - breeze->begin_m_s[c]);
+    }
+    return part;
+}
+
+double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breeze, double dt_s,
+                       struct wp_meeting *meeting)
+{
+    struct moment before;
+    size_t index = 0;
+    meeting->is_met = false;
+    struct wp_breeze whole = *breeze;
+    if (hanging->n_resting > 0 && dt_s > resting_step_s) {
+        whole = part_of(breeze, resting_step_s / dt_s);
+        dt_s = resting_step_s;
+    }
+    remember(&before, hanging);
+    move(hanging, &whole, dt_s);
+    const double touch_s = first_touch(hanging, &before, dt_s, &index);
+    if (touch_s >= 0.0) {
+        restore(hanging, &before);
+        if (touch_s > 0.0) {
+            const struct wp_breeze part = part_of(&whole, touch_s / dt_s);
+            move(hanging, &part, touch_s);
+        }
+        dt_s = touch_s;
+        meet(hanging, index, meeting);
+    }
+    settle(hanging);
+    return dt_s;
+}
+
+double wp_hanging_energy(const struct wp_hanging *hanging)
+{
+    return wp_pendulum_energy(&hanging->bob.pendulum) + wp_swinging_tubes_energy(&hanging->tubes);
+}

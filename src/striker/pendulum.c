@@ -1,0 +1,112 @@
+/* SPDX-License-Identifier: MIT */
+/* A rigid pendulum that swings every way in the wind. */
+#include "striker/pendulum.h"
+
+#include <math.h>
+
+/* n and u side by side, as the Runge-Kutta method takes them. */
+struct state {
+    double n[3];
+    double u[3];
+};
+
+static double dot(const double a[3], const double b[3])
+{
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+/* Time derivative of a state in the wind (east, north). */
+static struct state slope_of(const struct wp_pendulum *pendulum, const struct state *at,
+                             double east_m_s, double north_m_s)
+{
+    double moment[3] = {0.0, 0.0, pendulum->moment_n_m};
+    for (size_t i = 0; i < pendulum->n_drags; i++) {
+        const double arm = pendulum->drags[i].arm_m;
+        const double w[3] = {east_m_s - arm * at->u[0], north_m_s - arm * at->u[1],
+                             -arm * at->u[2]};
+        const double pull = arm * pendulum->drags[i].drag_kg_m * sqrt(dot(w, w));
+        for (size_t c = 0; c < 3; c++) {
+            moment[c] += pull * w[c];
+        }
+    }
+    const double per_inertia = 1.0 / pendulum->inertia_kg_m2;
+    const double inward = dot(moment, at->n) * per_inertia + dot(at->u, at->u);
+    struct state slope;
+    for (size_t c = 0; c < 3; c++) {
+        slope.n[c] = at->u[c];
+        slope.u[c] =
+            moment[c] * per_inertia - inward * at->n[c] - pendulum->damping_per_s * at->u[c];
+    }
+    return slope;
+}
+
+static struct state moved(const struct state *from, const struct state *slope, double dt_s)
+{
+    struct state to;
+    for (size_t c = 0; c < 3; c++) {
+        to.n[c] = from->n[c] + dt_s * slope->n[c];
+        to.u[c] = from->u[c] + dt_s * slope->u[c];
+    }
+    return to;
+}
+
+void wp_pendulum_reset(struct wp_pendulum *pendulum)
+{
+    for (size_t c = 0; c < 3; c++) {
+        pendulum->n[c] = c == 2 ? 1.0 : 0.0;
+        pendulum->u_per_s[c] = 0.0;
+    }
+}
+
+double wp_pendulum_omega(const struct wp_pendulum *pendulum)
+{
+    return sqrt(pendulum->moment_n_m / pendulum->inertia_kg_m2);
+}
+
+/* Keeps n of unit length and u across it, which the method does to its own error only. */
+static void take(struct wp_pendulum *pendulum, const struct state *state)
+{
+    const double length = sqrt(dot(state->n, state->n));
+    for (size_t c = 0; c < 3; c++) {
+        pendulum->n[c] = state->n[c] / length;
+    }
+    const double along = dot(state->u, pendulum->n);
+    for (size_t c = 0; c < 3; c++) {
+        pendulum->u_per_s[c] = state->u[c] - along * pendulum->n[c];
+    }
+}
+
+void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze, double dt_s)
+{
+    const double *begin = breeze->begin_m_s;
+    const double *end = breeze->end_m_s;
+    const double middle[2] = {0.5 * (begin[0] + end[0]), 0.5 * (begin[1] + end[1])};
+    struct state from;
+    for (size_t c = 0; c < 3; c++) {
+        from.n[c] = pendulum->n[c];
+        from.u[c] = pendulum->u_per_s[c];
+    }
+    const struct state k1 = slope_of(pendulum, &from, begin[0], begin[1]);
+    const struct state at2 = moved(&from, &k1, 0.5 * dt_s);
+    const struct state k2 = slope_of(pendulum, &at2, middle[0], middle[1]);
+    const struct state at3 = moved(&from, &k2, 0.5 * dt_s);
+    const struct state k3 = slope_of(pendulum, &at3, middle[0], middle[1]);
+    const struct state at4 = moved(&from, &k3, dt_s);
+    const struct state k4 = slope_of(pendulum, &at4, end[0], end[1]);
+    struct state to;
+    for (size_t c = 0; c < 3; c++) {
+        to.n[c] = from.n[c] + dt_s / 6.0 * (k1.n[c] + 2.0 * (k2.n[c] + k3.n[c]) + k4.n[c]);
+        to.u[c] = from.u[c] + dt_s / 6.0 * (k1.u[c] + 2.0 * (k2.u[c] + k3.u[c]) + k4.u[c]);
+    }
+    take(pendulum, &to);
+}
+
+double wp_pendulum_energy(const struct wp_pendulum *pendulum)
+{
+    const double *n = pendulum->n;
+    /* 1 - cos from the sine, which keeps its digits at small angles. */
+    const double lift = (n[0] * n[0] + n[1] * n[1]) / (1.0 + fabs(n[2]));
+    const double rise = n[2] >= 0.0 ? lift : 2.0 - lift;
+    return 0.5 * pendulum->inertia_kg_m2 * dot(pendulum->u_per_s, pendulum->u_per_s) +
+           pendulum->moment_n_m * rise;
+}

@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_STRIKER_PENDULUM_H
+#define WINDPEAL_STRIKER_PENDULUM_H
+
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+
+/*
+ * A rigid body on a frictionless pivot, free to swing every way but not to spin: n, the unit vector
+ * from the pivot to the body (x to the east, y to the north, z down), and u, its speed in rad/s.
+ *
+ *     I u' = M - (M n) n - I |u|^2 n - I c u,   M = sum(m l) g z + sum(l F),   n' = u,
+ *
+ * F = k |w| w the drag of a part at its arm l, w = wind - l u. No singular point in any direction.
+ */
+
+/* A part that the wind takes hold of: k = density * drag coefficient * area / 2. */
+struct wp_drag {
+    double arm_m;
+    double drag_kg_m;
+};
+
+enum { WP_DRAGS_MAX = 2 };
+
+/* Visible state, never allocates. */
+struct wp_pendulum {
+    double moment_n_m; /* sum of mass * arm, times the acceleration of gravity */
+    double inertia_kg_m2;
+    double damping_per_s; /* c */
+    size_t n_drags;
+    struct wp_drag drags[WP_DRAGS_MAX];
+    double n[3];
+    double u_per_s[3];
+};
+
+/* Horizontal wind at the beginning and at the end of a step, a straight line in between: where the
+ * air goes, to the east and to the north. */
+struct wp_breeze {
+    double begin_m_s[2];
+    double end_m_s[2];
+};
+
+/* Hangs still. The other fields are the caller's to fill in. */
+void wp_pendulum_reset(struct wp_pendulum *pendulum);
+
+/* Small-angle angular frequency in rad/s. */
+double wp_pendulum_omega(const struct wp_pendulum *pendulum);
+
+/* One step of the classical Runge-Kutta method of fourth order. */
+void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze,
+                      double dt_s) WP_REALTIME;
+
+/* Kinetic and potential energy in joules; 0 at rest. */
+double wp_pendulum_energy(const struct wp_pendulum *pendulum);
+
+#endif

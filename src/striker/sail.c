@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: MIT */
+/* The sail drive: the wind itself swings the striker. */
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+
+#include "base/exact.h"
+#include "striker/blow.h"
+#include "striker/drive.h"
+#include "striker/hanging.h"
+
+static const double radian = 0x1.1df46a2529d39p-6; /* pi / 180 */
+
+/* Touches of one tube closer than this are one blow to the ear. */
+static const double merged_s = 0.001;
+
+struct sail {
+    struct wp_drive drive; /* first, so that either pointer stands for both */
+    const struct wp_strike_context *context;
+    struct wp_wind *wind;
+    double sample_s;
+    double step_s;           /* an exact part of sample_s */
+    int64_t sample;          /* number of the wind's sample before now */
+    int64_t step;            /* whole steps since then */
+    double into_s;           /* since then and the last whole step */
+    struct wp_breeze breeze; /* from that sample to the next */
+    struct wp_hanging hanging;
+    double last_s[WP_TUBES_MAX];
+    bool is_pending;
+    struct wp_strike pending;
+};
+
+/* Takes the wind's next sample as the end of the breeze: where the air goes. */
+static void blow_on(struct sail *sail)
+{
+    struct wp_wind_sample sample;
+    wp_wind_step(sail->wind, &sample);
+    const double angle = radian * sample.from_deg;
+    for (size_t c = 0; c < 2; c++) {
+        sail->breeze.begin_m_s[c] = sail->breeze.end_m_s[c];
+    }
+    sail->breeze.end_m_s[0] = -sample.speed_m_s * wp_exact_sin(angle);
+    sail->breeze.end_m_s[1] = -sample.speed_m_s * wp_exact_cos(angle);
+}
+
+static double now_s(const struct sail *sail)
+{
+    return (double)sail->sample * sail->sample_s + ((double)sail->step * sail->step_s) +
+           sail->into_s;
+}
+
+/* A touch that is heard becomes the pending strike. */
+static void hear(struct sail *sail, const struct wp_meeting *meeting)
+{
+    const double t_s = now_s(sail);
+    const bool is_merged = t_s - sail->last_s[meeting->tube] < merged_s;
+    if (!meeting->is_heard || is_merged) {
+        return;
+    }
+    const double bearing_deg = wp_exact_atan2(meeting->towards[0], meeting->towards[1]) / radian;
+    sail->last_s[meeting->tube] = t_s;
+    sail->is_pending = true;
+    sail->pending = (struct wp_strike){
+        .t_s = wp_figure_time(t_s),
+        .tube = meeting->tube,
+        .speed_m_s = wp_figure_speed(meeting->speed_m_s),
+        .bearing_deg = wp_figure_bearing(bearing_deg),
+        .height_m = wp_figure_height(meeting->height_m),
+        .impulse_n_s = NAN,
+    };
+    wp_blow_complete(&sail->pending, sail->context);
+}
+
+static double breeze_at(const struct wp_breeze *breeze, size_t component, double share)
+{
+    const double begin = breeze->begin_m_s[component];
+    return begin + share * (breeze->end_m_s[component] - begin);
+}
+
+/* On to the end of the step at hand or the next touch. */
+static void move_on(struct sail *sail)
+{
+    const double rest_s = sail->step_s - sail->into_s;
+    const double done_s = (double)sail->step * sail->step_s + sail->into_s;
+    struct wp_breeze breeze;
+    for (size_t c = 0; c < 2; c++) {
+        breeze.begin_m_s[c] = breeze_at(&sail->breeze, c, done_s / sail->sample_s);
+        breeze.end_m_s[c] = breeze_at(&sail->breeze, c, (done_s + rest_s) / sail->sample_s);
+    }
+    struct wp_meeting meeting;
+    const double moved_s = wp_hanging_step(&sail->hanging, &breeze, rest_s, &meeting);
+    sail->into_s += moved_s;
+    if (meeting.is_met) {
+        hear(sail, &meeting);
+    }
+    if (moved_s >= rest_s) {
+        sail->into_s = 0.0;
+        sail->step++;
+        if ((double)sail->step * sail->step_s > sail->sample_s - 0.5 * sail->step_s) {
+            sail->step = 0;
+            sail->sample++;
+            blow_on(sail);
+        }
+    }
+}
+
+static bool next_strike(struct wp_drive *base, double until_s, struct wp_strike *strike)
+{
+    struct sail *sail = (struct sail *)base;
+    while (!sail->is_pending && now_s(sail) < until_s) {
+        move_on(sail);
+    }
+    if (!sail->is_pending || !(sail->pending.t_s < until_s)) {
+        return false;
+    }
+    *strike = sail->pending;
+    sail->is_pending = false;
+    return true;
+}
+
+static void destroy(struct wp_drive *base)
+{
+    free(base);
+}
+
+static bool is_usable(const struct wp_drive_config *config)
+{
+    const struct wp_set_sail *sail = &config->context->set->drive.sail;
+    return sail->area_m2 > 0.0 && isfinite(sail->area_m2) && sail->below_m >= 0.0 &&
+           isfinite(sail->below_m) && sail->mass_kg >= 0.0 && isfinite(sail->mass_kg) &&
+           config->wind_step_s > 0.0;
+}
+
+enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_config *config)
+{
+    static const struct wp_drive_model model = {next_strike, destroy};
+    if (!is_usable(config)) {
+        return WP_E_RANGE;
+    }
+    struct sail *sail = calloc(1, sizeof *sail);
+    if (!sail) {
+        return WP_E_NO_MEMORY;
+    }
+    sail->drive.model = &model;
+    sail->context = config->context;
+    sail->wind = config->wind;
+    sail->sample_s = config->wind_step_s;
+    wp_hanging_init(&sail->hanging, config->context);
+    sail->step_s = sail->sample_s / ceil(sail->sample_s / sail->hanging.step_s);
+    for (size_t i = 0; i < WP_TUBES_MAX; i++) {
+        sail->last_s[i] = -1.0;
+    }
+    blow_on(sail);
+    blow_on(sail);
+    *out = &sail->drive;
+    return WP_OK;
+}

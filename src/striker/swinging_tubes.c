@@ -1,0 +1,123 @@
+/* SPDX-License-Identifier: MIT */
+/* Tubes that swing on their cords. */
+#include "striker/swinging_tubes.h"
+
+#include <math.h>
+
+#include "base/exact.h"
+#include "striker/air_drag.h"
+
+/* Share of critical damping of a tube on its cord, an estimate. */
+static const double damping_ratio = 0.01;
+
+/* Drag coefficient of a cylinder 20 to 30 times as long as thick, across the wind (S. F. Hoerner,
+ * "Fluid-Dynamic Drag", 1965, chapter 3; from memory). No tube shelters another. */
+static const double tube_drag = 0.9;
+
+/* Inertia about the upper support: a bare tube and a point mass at its top end. */
+static double inertia_of(const struct wp_tube *tube)
+{
+    const double length_m = tube->spec.length_m;
+    const double outer_m = 0.5 * tube->spec.outer_diameter_m;
+    const double inner_m = outer_m - tube->spec.wall_m;
+    const double below_m = 0.5 * length_m - tube->support_m[0];
+    const double end_kg = tube->mass_kg - tube->bare_mass_kg;
+    const double own = (3.0 * (outer_m * outer_m + inner_m * inner_m) + length_m * length_m) / 12.0;
+    return tube->bare_mass_kg * (own + below_m * below_m) +
+           end_kg * tube->support_m[0] * tube->support_m[0];
+}
+
+static void hang(struct wp_swinging_tube *swinging, const struct wp_tube *tube, double height_m,
+                 double air_kg_m3)
+{
+    const double below_m = 0.5 * tube->spec.length_m - tube->support_m[0];
+    const double end_kg = tube->mass_kg - tube->bare_mass_kg;
+    const double moment = tube->bare_mass_kg * below_m - end_kg * tube->support_m[0];
+    const double lever_m = tube->spec.length_m - tube->support_m[0] - height_m;
+    if (tube->spec.is_held_rigid || !(lever_m > 0.0) || !(moment > 0.0)) {
+        return;
+    }
+    const double inertia = inertia_of(tube);
+    const double area_m2 = tube->spec.outer_diameter_m * tube->spec.length_m;
+    swinging->omega = sqrt(WP_GRAVITY_M_S2 * moment / inertia);
+    swinging->damping_per_s = 2.0 * damping_ratio * swinging->omega;
+    swinging->mobility_per_kg = lever_m * lever_m / inertia;
+    swinging->push_per_m = wp_air_drag(air_kg_m3, tube_drag, area_m2) * below_m * lever_m / inertia;
+    swinging->yielding_01 = below_m / lever_m;
+}
+
+void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
+                            const struct wp_strike_context *context)
+{
+    const double air_kg_m3 = wp_air_density(context->set->temperature_c);
+    const struct wp_layout *layout = context->layout;
+    *tubes = (struct wp_swinging_tubes){.n_tubes = layout->n_tubes, .turn_s = -1.0};
+    for (size_t i = 0; i < layout->n_tubes; i++) {
+        tubes->tubes[i].rest_m[0] = layout->x_m[i];
+        tubes->tubes[i].rest_m[1] = layout->y_m[i];
+        hang(&tubes->tubes[i], &context->chime->tubes[i], layout->strike_height_m[i], air_kg_m3);
+    }
+}
+
+static void prepare_turns(struct wp_swinging_tubes *tubes, double dt_s)
+{
+    tubes->turn_s = dt_s;
+    for (size_t i = 0; i < tubes->n_tubes; i++) {
+        struct wp_swinging_tube *tube = &tubes->tubes[i];
+        if (tube->omega > 0.0) {
+            const double sine = wp_exact_sin(tube->omega * dt_s);
+            tube->cos_turn = wp_exact_cos(tube->omega * dt_s);
+            tube->sin_turn_per_s = sine * tube->omega;
+            tube->sin_turn_s = sine / tube->omega;
+        }
+    }
+}
+
+/* The drag goes with |wind| (wind - speed of the tube): a tube is slow in any wind that matters. */
+static void swing(struct wp_swinging_tube *tube, const struct wp_breeze *breeze,
+                  const double strength_m_s[2], double dt_s)
+{
+    const double begin = 0.5 * dt_s * tube->push_per_m * strength_m_s[0];
+    const double end = 0.5 * dt_s * tube->push_per_m * strength_m_s[1];
+    const double own = 0.5 * dt_s * tube->damping_per_s;
+    const double kept_begin = 1.0 - own - begin * tube->yielding_01;
+    const double kept_end = 1.0 - own - end * tube->yielding_01;
+    for (size_t c = 0; c < 2; c++) {
+        const double speed = kept_begin * tube->speed_m_s[c] + begin * breeze->begin_m_s[c];
+        const double shift = tube->shift_m[c];
+        tube->shift_m[c] = shift * tube->cos_turn + speed * tube->sin_turn_s;
+        const double swung = speed * tube->cos_turn - shift * tube->sin_turn_per_s;
+        tube->speed_m_s[c] = kept_end * swung + end * breeze->end_m_s[c];
+    }
+}
+
+void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
+                            double dt_s)
+{
+    const double *a = breeze->begin_m_s;
+    const double *b = breeze->end_m_s;
+    const double strength_m_s[2] = {sqrt(a[0] * a[0] + a[1] * a[1]),
+                                    sqrt(b[0] * b[0] + b[1] * b[1])};
+    if (dt_s != tubes->turn_s) {
+        prepare_turns(tubes, dt_s);
+    }
+    for (size_t i = 0; i < tubes->n_tubes; i++) {
+        if (tubes->tubes[i].omega > 0.0) {
+            swing(&tubes->tubes[i], breeze, strength_m_s, dt_s);
+        }
+    }
+}
+
+double wp_swinging_tubes_energy(const struct wp_swinging_tubes *tubes)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < tubes->n_tubes; i++) {
+        const struct wp_swinging_tube *tube = &tubes->tubes[i];
+        for (size_t c = 0; c < 2 && tube->omega > 0.0; c++) {
+            const double height = tube->omega * tube->shift_m[c];
+            sum += 0.5 / tube->mobility_per_kg *
+                   (tube->speed_m_s[c] * tube->speed_m_s[c] + height * height);
+        }
+    }
+    return sum;
+}

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_STRIKER_SWINGING_TUBES_H
+#define WINDPEAL_STRIKER_SWINGING_TUBES_H
+
+#include <stddef.h>
+
+#include "striker/pendulum.h"
+#include "windpeal/attributes.h"
+#include "windpeal/strike.h"
+
+/*
+ * The tubes as pendulums about their upper support, small angles, looked at where the striker meets
+ * them. A tube held rigid, or met at or above its support, stands still.
+ */
+struct wp_swinging_tube {
+    double rest_m[2];  /* axis at rest, east and north */
+    double shift_m[2]; /* from there */
+    double speed_m_s[2];
+    double omega;           /* rad/s; 0: stands still */
+    double damping_per_s;   /* of the speed, in still air */
+    double mobility_per_kg; /* speed by an impulse of 1 N s: lever^2 / inertia */
+    double push_per_m;      /* acceleration by the wind squared */
+    double yielding_01;     /* speed of the middle over that at the lever */
+    double cos_turn;        /* of omega * turn_s */
+    double sin_turn_per_s;  /* sin(omega turn_s) * omega */
+    double sin_turn_s;      /* sin(omega turn_s) / omega */
+};
+
+struct wp_swinging_tubes {
+    size_t n_tubes;
+    double turn_s; /* step for which the turns stand */
+    struct wp_swinging_tube tubes[WP_TUBES_MAX];
+};
+
+/* All at rest. */
+void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
+                            const struct wp_strike_context *context);
+
+/* One step: half a push of the wind, an exact free swing, half a push. */
+void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
+                            double dt_s) WP_REALTIME;
+
+/* Kinetic and potential energy of all tubes in joules; 0 at rest. */
+double wp_swinging_tubes_energy(const struct wp_swinging_tubes *tubes);
+
+#endif

@@ -1,0 +1,42 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_STRIKER_TOUCH_H
+#define WINDPEAL_STRIKER_TOUCH_H
+
+#include "striker/pendulum.h"
+#include "striker/swinging_tubes.h"
+
+/* A round striker and a tube: how far apart, and what happens when they meet. All horizontal: the
+ * striker's equator meets a tube that is upright. */
+
+/* The striker on its pendulum. */
+struct wp_bob {
+    struct wp_pendulum pendulum;
+    double arm_m; /* pivot to the striker's middle */
+    double radius_m;
+};
+
+/* Where striker and tube are from each other. */
+struct wp_gap {
+    double gap_m;       /* between their surfaces; negative: pressed together */
+    double opening_m_s; /* its change; negative: they come closer */
+    double towards[2];  /* unit vector from the striker to the tube */
+};
+
+struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_tube *tube,
+                             double tube_radius_m) WP_REALTIME;
+
+/*
+ * When a gap that runs from begin to end in dt_s, a cubic by Hermite, first closes, in seconds to
+ * 1e-6; negative: not at all. A gap that is opening at begin must open before it can close.
+ */
+double wp_gap_closes_s(const struct wp_gap *begin, const struct wp_gap *end,
+                       double dt_s) WP_REALTIME;
+
+/* Exchanges the impulse of a blow with this restitution; the bodies must come closer. */
+void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
+                    double restitution) WP_REALTIME;
+
+/* Moves the striker out of a tube that it is pressed into. */
+void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob) WP_REALTIME;
+
+#endif
