@@ -40,6 +40,7 @@ static void hang(struct wp_swinging_tube *swinging, const struct wp_tube *tube, 
     const double inertia = inertia_of(tube);
     const double area_m2 = tube->spec.outer_diameter_m * tube->spec.length_m;
     swinging->omega = sqrt(WP_GRAVITY_M_S2 * moment / inertia);
+    swinging->shift_per_push_s2 = 1.0 / (swinging->omega * swinging->omega);
     swinging->damping_per_s = 2.0 * damping_ratio * swinging->omega;
     swinging->mobility_per_kg = lever_m * lever_m / inertia;
     swinging->push_per_m = wp_air_drag(air_kg_m3, tube_drag, area_m2) * below_m * lever_m / inertia;
@@ -77,17 +78,17 @@ static void prepare_turns(struct wp_swinging_tubes *tubes, double dt_s)
 static void swing(struct wp_swinging_tube *tube, const struct wp_breeze *breeze,
                   const double strength_m_s[2], double dt_s)
 {
-    const double begin = 0.5 * dt_s * tube->push_per_m * strength_m_s[0];
-    const double end = 0.5 * dt_s * tube->push_per_m * strength_m_s[1];
-    const double own = 0.5 * dt_s * tube->damping_per_s;
-    const double kept_begin = 1.0 - own - begin * tube->yielding_01;
-    const double kept_end = 1.0 - own - end * tube->yielding_01;
+    const double begin = 0.5 * tube->push_per_m * strength_m_s[0];
+    const double end = 0.5 * tube->push_per_m * strength_m_s[1];
+    const double slowed = 0.5 * dt_s * (tube->damping_per_s + (begin + end) * tube->yielding_01);
     for (size_t c = 0; c < 2; c++) {
-        const double speed = kept_begin * tube->speed_m_s[c] + begin * breeze->begin_m_s[c];
-        const double shift = tube->shift_m[c];
-        tube->shift_m[c] = shift * tube->cos_turn + speed * tube->sin_turn_s;
-        const double swung = speed * tube->cos_turn - shift * tube->sin_turn_per_s;
-        tube->speed_m_s[c] = kept_end * swung + end * breeze->end_m_s[c];
+        const double pushed = begin * breeze->begin_m_s[c] + end * breeze->end_m_s[c];
+        const double hangs_m = pushed * tube->shift_per_push_s2;
+        const double speed = tube->speed_m_s[c] * (1.0 - slowed);
+        const double off_m = tube->shift_m[c] - hangs_m;
+        tube->shift_m[c] = hangs_m + off_m * tube->cos_turn + speed * tube->sin_turn_s;
+        tube->speed_m_s[c] =
+            (1.0 - slowed) * (speed * tube->cos_turn - off_m * tube->sin_turn_per_s);
     }
 }
 

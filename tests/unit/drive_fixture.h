@@ -43,6 +43,18 @@ static inline void drive_open(struct drive_fixture *f, size_t n_records, double 
     f->drive = NULL;
 }
 
+/* The same for a striker that hangs in the wind with a sail, the tubes held by their nodes. */
+static inline void sail_open(struct drive_fixture *f, size_t n_records, double interval_s)
+{
+    drive_open(f, n_records, interval_s);
+    f->base.set.drive.kind = WP_DRIVE_SAIL;
+    f->base.set.drive.sail = (struct wp_set_sail){0.008, 0.3, 0.02};
+    for (size_t i = 0; i < f->base.chime.n_tubes; i++) {
+        struct wp_tube *tube = &f->base.chime.tubes[i];
+        tube->support_m[0] = 0.2242 * tube->spec.length_m;
+    }
+}
+
 static inline void drive_start(struct drive_fixture *f, uint64_t seed)
 {
     f->wind_config.seed = seed;

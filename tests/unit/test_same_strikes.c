@@ -95,11 +95,28 @@ static void generated_wind_gives_the_same_strikes_everywhere(void **state)
     assert_checksum(sum, 0xde7ffc198f62f1e5u);
 }
 
+static void a_sail_gives_the_same_strikes_everywhere(void **state)
+{
+    (void)state;
+    struct drive_fixture f;
+    size_t n;
+    sail_open(&f, 21, 60.0);
+    for (size_t i = 0; i < f.weather.n_records; i++) {
+        f.weather.records[i].mean_m_s = 2.0 + (double)(i % 5);
+        f.weather.records[i].gust_m_s = 4.0 + 1.5 * (double)(i % 5);
+        f.weather.records[i].from_deg = (double)(i * 29 % 360);
+    }
+    const uint64_t sum = checksum_of(&f, &n);
+    assert_checksum(sum, 0x3dd4632beaa2dc91u);
+    assert_int_equal(n, 3154);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(checksum_is_the_published_one),
         cmocka_unit_test(readings_of_a_station_give_the_same_strikes_everywhere),
+        cmocka_unit_test(a_sail_gives_the_same_strikes_everywhere),
         cmocka_unit_test(generated_wind_gives_the_same_strikes_everywhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
