@@ -70,6 +70,18 @@ struct wp_partial {
     struct wp_shape shape;
 };
 
+/** From which partials a pitch is heard. */
+enum wp_heard_from { WP_HEARD_FIRST, WP_HEARD_HALF_FOURTH, WP_HEARD_FITTED };
+
+/** A pitch that a listener may name. WP_HEARD_FITTED: partials 4, 5, 6 fitted as 2:3:4. */
+struct wp_heard_candidate {
+    double hz;
+    double uncertainty_cents; /**< +-, of the ear; what the tube's stiffness adds is not in it */
+    enum wp_heard_from from;
+};
+
+enum { WP_HEARD_MAX = 3 };
+
 /** A solved tube. Plain values, owns nothing. */
 struct wp_tube {
     struct wp_tube_spec spec;
@@ -79,7 +91,9 @@ struct wp_tube {
     double support_m[2];       /**< from the top end */
     double heard_hz;           /**< heard pitch */
     bool is_heard_from_fourth; /**< half of partial 4 rather than partial 1 */
-    double ovalling_from_hz;   /**< ring estimate of the lowest ovalling partial; NAN for a rod */
+    size_t n_heard;            /**< at least 1 */
+    struct wp_heard_candidate heard[WP_HEARD_MAX]; /**< likeliest first; heard_hz is heard[0].hz */
+    double ovalling_from_hz; /**< ring estimate of the lowest ovalling partial; NAN for a rod */
     size_t n_partials;
     struct wp_partial partials[WP_PARTIALS_MAX];
 };

@@ -128,6 +128,18 @@ static void describe(struct wp_tube *tube, const struct body *body)
     tube->ovalling_from_hz = wp_ovalling_onset(&body->section, body->spec.material.poisson_ratio);
 }
 
+/* Candidates are taken from the bending partials, which come first. */
+static void describe_pitch(struct wp_tube *tube)
+{
+    double first_six_hz[6];
+    for (size_t i = 0; i < 6; i++) {
+        first_six_hz[i] = tube->partials[i].freq_hz;
+    }
+    tube->n_heard = wp_heard_candidates(first_six_hz, tube->heard);
+    tube->heard_hz = tube->heard[0].hz;
+    tube->is_heard_from_fourth = tube->heard[0].from == WP_HEARD_HALF_FOURTH;
+}
+
 enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_spec *spec, double max_hz)
 {
     struct body body;
@@ -155,10 +167,7 @@ enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_spec *sp
         solve_partial(partial, &body, &mode, support_01, split_cents);
         tube->n_partials++;
     }
-    const struct wp_heard heard =
-        wp_heard_pitch(tube->partials[0].freq_hz, tube->partials[3].freq_hz);
-    tube->heard_hz = heard.hz;
-    tube->is_heard_from_fourth = heard.is_from_fourth;
+    describe_pitch(tube);
     tube->support_m[0] = support_01[0] * spec->length_m;
     tube->support_m[1] = support_01[1] * spec->length_m;
     return WP_OK;
