@@ -62,6 +62,7 @@ enum wp_status app_tubes_run(struct app_session *session)
             .is_in_inches = arguments->choice[APP_UNITS] == 1,
             .is_rounded = arguments->is_given[APP_RULE],
             .has_partials = arguments->is_given[APP_PARTIALS],
+            .has_intervals = arguments->is_given[APP_INTERVALS],
             .has_tolerances = arguments->is_given[APP_TOLERANCE],
         };
         status = print_asked(&asked, arguments->is_given[APP_JSON]);

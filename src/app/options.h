@@ -59,6 +59,7 @@ enum app_option_id {
     APP_UNITS,
     APP_PARTIALS,
     APP_NO_AIR_MASS,
+    APP_INTERVALS,
     APP_TOLERANCE,
     APP_SAMPLE,
     APP_OUT_DIR,

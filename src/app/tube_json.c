@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: MIT */
 /* Prints the tubes of a set as JSON. */
+#include <math.h>
 #include <stdint.h>
 
 #include "app/blow_hint.h"
+#include "app/interval_report.h"
 #include "app/json_text.h"
 #include "app/tolerance_report.h"
 #include "app/tube_report.h"
@@ -52,13 +54,37 @@ static json_t *describe_blow(const struct app_set *loaded, size_t index)
                      app_json_number(wp_contact_cutoff_hz(&contact)));
 }
 
+static const char *heard_from(enum wp_heard_from from)
+{
+    static const char *const words[] = {
+        [WP_HEARD_FIRST] = "first partial",
+        [WP_HEARD_HALF_FOURTH] = "half of partial 4",
+        [WP_HEARD_FITTED] = "partials 4, 5, 6 as 2:3:4",
+    };
+    return words[from];
+}
+
+static json_t *describe_heard(const struct wp_tube *tube)
+{
+    json_t *array = json_array();
+    for (size_t i = 0; i < tube->n_heard; i++) {
+        const struct wp_heard_candidate *heard = &tube->heard[i];
+        array =
+            app_json_append(array, json_pack("{s:o, s:s, s:o}", "hz", app_json_number(heard->hz),
+                                             "from", heard_from(heard->from), "uncertainty_cents",
+                                             app_json_number(heard->uncertainty_cents)));
+    }
+    return array;
+}
+
 static json_t *describe_tube(const struct app_set *loaded, size_t index)
 {
     const struct wp_chime *chime = loaded->chime;
     const struct wp_tube *tube = &chime->tubes[index];
     const char *note = loaded->set.tubes[index].note;
     return json_pack(
-        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o}",
+        "{s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o, "
+        "s:o, s:o}",
         "number", (json_int_t)index + 1, "note", note[0] ? app_json_string(note) : json_null(),
         "length_m", app_json_number(chime->exact_length_m[index]), "cut_length_m",
         app_json_number(tube->spec.length_m), "rounding_cents",
@@ -68,9 +94,11 @@ static json_t *describe_tube(const struct app_set *loaded, size_t index)
         app_json_numbers(tube->support_m, 2), "clearance_m",
         app_json_number(loaded->layout.clearance_m[index]), "first_hz",
         app_json_number(tube->partials[0].freq_hz), "heard_hz", app_json_number(tube->heard_hz),
-        "heard_from", tube->is_heard_from_fourth ? "half of partial 4" : "first partial",
-        "ovalling_from_hz", app_json_number(tube->ovalling_from_hz), "contact",
-        describe_blow(loaded, index), "partials", describe_partials(loaded, index));
+        "heard_from", heard_from(tube->heard[0].from), "heard_uncertainty_cents",
+        app_json_number(tube->heard[0].uncertainty_cents), "heard_second_hz",
+        app_json_number(tube->n_heard > 1 ? tube->heard[1].hz : (double)NAN), "heard_candidates",
+        describe_heard(tube), "ovalling_from_hz", app_json_number(tube->ovalling_from_hz),
+        "contact", describe_blow(loaded, index), "partials", describe_partials(loaded, index));
 }
 
 static json_t *describe_warning(const char *code, size_t tube, const char *text)
@@ -122,6 +150,10 @@ enum wp_status app_tube_report_print_json(const struct app_tube_report *report)
         "{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes", tubes,
         "hanging_kg", app_json_number(chime->hanging_kg + loaded->striker.mass_kg), "stock_m",
         app_json_number(chime->stock_m), "warnings", describe_warnings(loaded));
+    json_t *intervals;
+    json_t *roughness;
+    app_intervals_describe(loaded, &intervals, &roughness);
+    root = with_member(with_member(root, "intervals", intervals), "roughness", roughness);
     if (report->has_tolerances) {
         root = with_member(root, "tolerance", app_tolerance_describe(loaded));
     }

@@ -9,6 +9,7 @@
 
 #include "app/blow_hint.h"
 #include "app/help.h"
+#include "app/interval_report.h"
 #include "app/tolerance_report.h"
 #include "windpeal/level.h"
 #include "windpeal/quantity.h"
@@ -232,24 +233,43 @@ static void print_cautions(void)
         0);
 }
 
+/* How far to trust the pitches of long tubes; short ones need no word. */
+static void print_heard(const struct wp_chime *chime)
+{
+    bool is_any_from_fourth = false;
+    bool is_any_open = false;
+    for (size_t i = 0; i < chime->n_tubes; i++) {
+        const struct wp_tube *tube = &chime->tubes[i];
+        is_any_from_fourth = is_any_from_fourth || tube->is_heard_from_fourth;
+        is_any_open = is_any_open || tube->n_heard == WP_HEARD_MAX;
+    }
+    if (is_any_from_fourth) {
+        puts("* The ear takes half of partial 4, within some 20 cents, for the pitch of a tube as "
+             "long\n  as this (partial 1 below 173 Hz).");
+    }
+    if (is_any_open) {
+        puts("With partial 1 between 100 and 300 Hz some ears take it for the pitch, some half of "
+             "partial\n4; --json lists every pitch that may be heard.");
+    }
+}
+
 void app_tube_report_print(const struct app_tube_report *report)
 {
     const struct wp_chime *chime = report->loaded->chime;
-    bool is_any_from_fourth = false;
     print_stock_line(report);
     print_heading(report);
     for (size_t i = 0; i < chime->n_tubes; i++) {
         print_tube(report, i);
-        is_any_from_fourth = is_any_from_fourth || chime->tubes[i].is_heard_from_fourth;
     }
     puts("\nSupport points count from the top end; clearance is the gap between striker and tube "
          "at\n"
          "rest; T60 is the time to fall by 60 dB.");
-    if (is_any_from_fourth) {
-        puts("* The ear takes half of partial 4 for the pitch of a tube as long as this.");
-    }
+    print_heard(chime);
     if (report->has_partials) {
         print_all_partials(report);
+    }
+    if (report->has_intervals) {
+        app_intervals_print(report->loaded, report->is_in_inches);
     }
     if (report->has_tolerances) {
         app_tolerance_print(report->loaded);

@@ -16,6 +16,7 @@ struct app_tube_report {
     bool is_in_inches;
     bool is_rounded; /* lengths were rounded to a rule: show what it costs */
     bool has_partials;
+    bool has_intervals;
     bool has_tolerances;
 };
 

@@ -269,6 +269,64 @@ static void striker_that_muffles_is_told(void **state)
     program_run_finish(&run);
 }
 
+/* The set is A4, C5, D5, E5 by first partial: equal-tempered 300, 200, 200 cents. */
+static void intervals_and_roughness_are_told(void **state)
+{
+    (void)state;
+    static const double cents[] = {300.0, 200.0, 200.0};
+    json_t *root = tubes_json("--intervals", NULL);
+    const json_t *intervals = json_object_get(root, "intervals");
+    assert_int_equal(json_array_size(intervals), 3);
+    for (size_t i = 0; i < 3; i++) {
+        const json_t *interval = json_array_get(intervals, i);
+        assert_true(claim_number(interval, "from") == (double)i + 1.0);
+        assert_true(claim_number(interval, "to") == (double)i + 2.0);
+        assert_true(fabs(claim_number(interval, "cents") - cents[i]) < 0.1);
+        const double roughness = claim_number(interval, "roughness");
+        assert_true(roughness > 0.0 && claim_number(interval, "roughness_later") >= 0.0);
+        const json_t *smoother = json_object_get(interval, "smoother");
+        for (size_t n = 0; n < json_array_size(smoother); n++) {
+            const json_t *place = json_array_get(smoother, n);
+            assert_true(claim_number(place, "roughness") < roughness);
+            assert_true(fabs(claim_number(place, "move_cents")) <= 60.0);
+        }
+    }
+    const json_t *roughness = json_object_get(root, "roughness");
+    assert_true(claim_number(roughness, "together") > 0.0);
+    assert_true(claim_number(roughness, "later_s") == 0.5);
+    json_decref(root);
+    struct program_run run;
+    RUN(&run, "tubes", PROGRAM_SET, "--intervals");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "Intervals by first partial");
+    claim_holds(run.out, "\n1 and 2    A4 C5 ");
+    claim_holds(run.out, "\nall ");
+    program_run_finish(&run);
+}
+
+/* Long tubes: the pitch is that of the notes to 0.1 cents, and said to be an estimate. */
+static void lengths_sound_their_heard_pitch(void **state)
+{
+    (void)state;
+    static const double notes_hz[] = {440.0, 523.2511306011972};
+    write_bad_set("notes:", "tuned_to: heard pitch\n  notes:");
+    struct program_run run;
+    RUN(&run, "tubes", "bad.yaml", "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    program_run_finish(&run);
+    for (size_t i = 0; i < 2; i++) {
+        const json_t *tube = json_array_get(json_object_get(root, "tubes"), i);
+        const double heard_hz = claim_number(tube, "heard_hz");
+        assert_true(fabs(1200.0 * log2(heard_hz / notes_hz[i])) < 0.1);
+        assert_true(claim_number(tube, "first_hz") < 0.3 * heard_hz);
+        assert_true(claim_number(tube, "heard_uncertainty_cents") == 20.0);
+        const double second_hz = claim_number(tube, "heard_second_hz");
+        assert_true(second_hz < heard_hz && second_hz > 0.97 * heard_hz);
+    }
+    json_decref(root);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -285,6 +343,8 @@ int main(void)
         cmocka_unit_test(strike_above_a_tuned_tube_is_found_at_its_key),
         cmocka_unit_test(full_standard_output_is_an_error),
         cmocka_unit_test(striker_that_muffles_is_told),
+        cmocka_unit_test(intervals_and_roughness_are_told),
+        cmocka_unit_test(lengths_sound_their_heard_pitch),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }
