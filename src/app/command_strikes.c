@@ -11,6 +11,7 @@
 #include "app/json_text.h"
 #include "app/midi_list.h"
 #include "app/progress.h"
+#include "app/report.h"
 #include "app/set_source.h"
 #include "app/strike_run.h"
 #include "app/sweep.h"
@@ -150,6 +151,26 @@ static enum wp_status strike(struct app_session *session, const struct app_set *
     return WP_OK;
 }
 
+/* A drive that does not feel what is varied makes the same strikes in every setting. */
+static void note_alike(const struct app_sweep_row *rows, size_t n_rows)
+{
+    const struct app_sweep_row *first = NULL;
+    for (size_t i = 0; i < n_rows; i++) {
+        const struct app_sweep_row *row = &rows[i];
+        if (row->status) {
+            continue;
+        }
+        if (first &&
+            (row->per_minute != first->per_minute || row->entropy_bits != first->entropy_bits ||
+             row->loud_m_s != first->loud_m_s)) {
+            return;
+        }
+        first = first ? first : row;
+    }
+    app_note("every setting strikes alike: this set's drive takes no notice of what was varied (a "
+             "statistical drive strikes by the wind alone, whatever the striker)");
+}
+
 /* The set as the file has it is loaded too: its own mistakes are told first. */
 static enum wp_status sweep(struct app_session *session, const struct app_set *loaded,
                             const struct app_weather *source, const struct app_vary *vary)
@@ -163,6 +184,9 @@ static enum wp_status sweep(struct app_session *session, const struct app_set *l
         return WP_E_NO_MEMORY;
     }
     enum wp_status status = app_sweep_run(session, vary, source, rows);
+    if (!status) {
+        note_alike(rows, vary->n_settings);
+    }
     if (!status && arguments->is_given[APP_JSON]) {
         status = app_sweep_print_json(vary, rows, wanted_per_minute);
     } else if (!status) {
