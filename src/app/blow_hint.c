@@ -6,13 +6,10 @@
 
 #include "windpeal/contact.h"
 
-/* A gentle hit. */
-const double app_told_speed_m_s = 0.3;
-
 void app_blow_solve(const struct app_set *loaded, size_t tube, struct wp_contact *contact)
 {
     wp_contact_solve(contact, &loaded->striker, &loaded->chime->tubes[tube],
-                     loaded->layout.strike_height_m[tube], app_told_speed_m_s);
+                     loaded->layout.strike_height_m[tube], APP_TOLD_SPEED_M_S);
 }
 
 bool app_blow_is_soft(const struct app_set *loaded, size_t tube, char *text, size_t text_size)
@@ -30,6 +27,6 @@ bool app_blow_is_soft(const struct app_set *loaded, size_t tube, char *text, siz
              "hardly moves anything above %.0f Hz, partial %d (%.0f Hz), which gives the pitch, "
              "included; a harder or "
              "lighter striker lets it sound",
-             app_told_speed_m_s, 1000.0 * contact.duration_s, cutoff_hz, pitch->n, pitch->freq_hz);
+             APP_TOLD_SPEED_M_S, 1000.0 * contact.duration_s, cutoff_hz, pitch->n, pitch->freq_hz);
     return true;
 }

@@ -9,8 +9,8 @@
 
 /* How a gentle hit meets a tube, and whether the striker is too soft for it. */
 
-/* Closing speed of the hit at which levels and contacts are told. */
-extern const double app_told_speed_m_s;
+/* Closing speed of a gentle hit, at which levels and contacts are told. */
+static const double APP_TOLD_SPEED_M_S = 0.3;
 
 /* The contact of the set's striker with a tube at that speed. */
 void app_blow_solve(const struct app_set *loaded, size_t tube, struct wp_contact *contact);

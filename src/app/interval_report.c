@@ -19,7 +19,7 @@ static void describe_voice(const struct app_set *loaded, size_t index, struct wp
 {
     const struct wp_tube *tube = &loaded->chime->tubes[index];
     double level_db[WP_PARTIALS_MAX];
-    wp_strike_levels(&loaded->context, index, app_told_speed_m_s, level_db);
+    wp_strike_levels(&loaded->context, index, APP_TOLD_SPEED_M_S, level_db);
     voice->n_tones = tube->n_partials;
     for (size_t i = 0; i < tube->n_partials; i++) {
         voice->tones[i] = (struct wp_tone){
@@ -84,7 +84,7 @@ void app_intervals_print(const struct app_set *loaded, bool is_in_inches)
     solve(loaded, &table);
     printf("\nIntervals by %s, and roughness of tubes struck together at %.1f m/s\n\n",
            loaded->set.tuned_to == WP_TUNED_HEARD_PITCH ? "heard pitch" : "first partial",
-           app_told_speed_m_s);
+           APP_TOLD_SPEED_M_S);
     printf("%-9s  %-15s  %7s  %9s  %8s  %8s  %6s  %9s  %12s\n", "tubes", "notes", "cents",
            "roughness", "in 0.5 s", "smoother", "move", "roughness", "upper tube");
     for (size_t i = 0; i < table.n_intervals; i++) {
@@ -141,5 +141,5 @@ void app_intervals_describe(const struct app_set *loaded, json_t **intervals, js
     *roughness = json_pack(
         "{s:o, s:o, s:o, s:o, s:o}", "together", app_json_number(table.roughness), "together_later",
         app_json_number(table.later), "later_s", app_json_number(WP_ROUGH_LATER_S), "dissonance",
-        app_json_number(table.dissonance), "speed_m_s", app_json_number(app_told_speed_m_s));
+        app_json_number(table.dissonance), "speed_m_s", app_json_number(APP_TOLD_SPEED_M_S));
 }

@@ -15,7 +15,7 @@ static double told_level_db(const struct app_set *loaded, size_t tube)
 {
     double level_db[WP_PARTIALS_MAX];
     double power = 0.0;
-    wp_strike_levels(&loaded->context, tube, app_told_speed_m_s, level_db);
+    wp_strike_levels(&loaded->context, tube, APP_TOLD_SPEED_M_S, level_db);
     for (size_t i = 0; i < loaded->chime->tubes[tube].n_partials; i++) {
         power += isfinite(level_db[i]) ? pow(10.0, level_db[i] / 10.0) : 0.0;
     }

@@ -35,8 +35,8 @@ static json_t *describe_partials(const struct app_set *loaded, size_t index)
     double level_db[WP_PARTIALS_MAX];
     double power_w[WP_PARTIALS_MAX];
     json_t *partials = json_array();
-    wp_strike_levels(&loaded->context, index, app_told_speed_m_s, level_db);
-    wp_strike_powers(&loaded->context, index, app_told_speed_m_s, power_w);
+    wp_strike_levels(&loaded->context, index, APP_TOLD_SPEED_M_S, level_db);
+    wp_strike_powers(&loaded->context, index, APP_TOLD_SPEED_M_S, power_w);
     for (size_t i = 0; i < tube->n_partials; i++) {
         partials = app_json_append(partials,
                                    describe_partial(&tube->partials[i], level_db[i], power_w[i]));
@@ -48,7 +48,7 @@ static json_t *describe_blow(const struct app_set *loaded, size_t index)
 {
     struct wp_contact contact;
     app_blow_solve(loaded, index, &contact);
-    return json_pack("{s:o, s:o, s:o, s:o}", "speed_m_s", app_json_number(app_told_speed_m_s),
+    return json_pack("{s:o, s:o, s:o, s:o}", "speed_m_s", app_json_number(APP_TOLD_SPEED_M_S),
                      "impulse_n_s", app_json_number(contact.impulse_n_s), "duration_s",
                      app_json_number(contact.duration_s), "cutoff_hz",
                      app_json_number(wp_contact_cutoff_hz(&contact)));

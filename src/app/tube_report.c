@@ -135,7 +135,7 @@ static void print_partials(const struct app_tube_report *report, size_t index)
 {
     const struct wp_tube *tube = &report->loaded->chime->tubes[index];
     double level_db[WP_PARTIALS_MAX];
-    wp_strike_levels(&report->loaded->context, index, app_told_speed_m_s, level_db);
+    wp_strike_levels(&report->loaded->context, index, APP_TOLD_SPEED_M_S, level_db);
     const char *note = report->loaded->set.tubes[index].note;
     printf("\nTube %zu%s%s\n", index + 1, note[0] ? ", " : "", note);
     printf("%9s  %10s  %11s  %8s  %12s\n", "partial", "Hz", "split cents", "T60 s", "level dB SPL");
@@ -159,7 +159,7 @@ static void print_all_partials(const struct app_tube_report *report)
     }
     printf("\nLevels are those at the listener, %.1f m away, just after the striker hits at "
            "%.1f m/s.\n",
-           loaded->set.listener_distance_m, app_told_speed_m_s);
+           loaded->set.listener_distance_m, APP_TOLD_SPEED_M_S);
 }
 
 static void print_loads(const struct app_tube_report *report)
@@ -187,7 +187,7 @@ static void print_striker(const struct app_set *loaded)
     if (contact.duration_s > 0.0) {
         printf("; hitting tube 1 at %.1f m/s it touches for %.2f ms, which favours tones below "
                "%.0f Hz",
-               app_told_speed_m_s, 1000.0 * contact.duration_s, wp_contact_cutoff_hz(&contact));
+               APP_TOLD_SPEED_M_S, 1000.0 * contact.duration_s, wp_contact_cutoff_hz(&contact));
     }
     puts(".");
 }
