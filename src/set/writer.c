@@ -195,10 +195,12 @@ static bool is_same_material(const struct wp_set_material *a, const struct wp_se
 
 /* What a tube has as a plain number and may have in common with the others; a tube without
  * further words has what stands in the last column. */
-static const struct tube_entry {
+struct tube_entry {
     struct entry entry;
     double unsaid;
-} tube_entries[] = {
+};
+
+static const struct tube_entry tube_entries[] = {
     {{"outer_diameter", &in_mm, offsetof(struct wp_set_tube, outer_diameter_m)}, NAN},
     {{"stiffness", &in_percent, offsetof(struct wp_set_tube, stiffness_ratio)}, 1.0},
     {{"ovality", &in_percent, offsetof(struct wp_set_tube, ovality_01)}, 0.0},
