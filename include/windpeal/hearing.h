@@ -91,12 +91,13 @@ struct wp_interval_table {
  *
  * Smoother places are the local minima of the pair's roughness while the upper tube is retuned by
  * up to WP_SMOOTHER_WITHIN_CENTS either way; those that gain less than 5 % or 0.002 are left out,
- * and of two within 5 cents the rougher. Its partials are taken to move with its pitch, all
- * by the same ratio, and to keep their levels; bending partials of one tube keep that to about 2
- * cents. The length is solved exactly.
+ * and of two within 5 cents the rougher. Each of its bending partials moves as far as cutting the
+ * tube for the pitch moves it, its other partials stay, and all keep their levels.
  *
  * @param table   out
- * @param voices  tones of every tube of chime, in its order
+ * @param chime   at least one tube
+ * @param voices  one for each tube of chime; tone i is that of its partial i, further partials may
+ *                be left out
  *
  * Real time: no. Threads: any. Model: DEVELOPERS.md, "Roughness".
  */

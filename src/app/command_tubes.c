@@ -43,6 +43,7 @@ enum wp_status app_tubes_run(struct app_session *session)
     struct wp_chime_config config;
     struct app_set loaded = {.chime = NULL};
     struct app_sample sample = {.n_sets = 0};
+    struct app_tube_levels levels;
     wp_chime_config_default(&config);
     config.without_air_mass = arguments->is_given[APP_NO_AIR_MASS];
     if (arguments->is_given[APP_RULE]) {
@@ -55,9 +56,15 @@ enum wp_status app_tubes_run(struct app_session *session)
     if (!status && is_sampling) {
         status = app_sample_make(&sample, arguments, &loaded, &session->diags);
     }
+    const bool has_levels = arguments->is_given[APP_JSON] || arguments->is_given[APP_PARTIALS] ||
+                            arguments->is_given[APP_INTERVALS];
+    if (!status && has_levels) {
+        app_tube_levels_solve(&levels, &loaded);
+    }
     if (!status) {
         const struct app_tube_report asked = {
             .loaded = &loaded,
+            .levels = has_levels ? &levels : NULL,
             .sample = is_sampling ? &sample : NULL,
             .is_in_inches = arguments->choice[APP_UNITS] == 1,
             .is_rounded = arguments->is_given[APP_RULE],

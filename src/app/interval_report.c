@@ -9,17 +9,14 @@
 #include "app/help.h"
 #include "app/json_text.h"
 #include "windpeal/hearing.h"
-#include "windpeal/level.h"
 #include "windpeal/quantity.h"
 
 enum { INCH_DENOMINATOR = 64 };
 
 /* What a listener hears of a tube just after a blow toward him. */
-static void describe_voice(const struct app_set *loaded, size_t index, struct wp_voice *voice)
+static void describe_voice(const struct wp_tube *tube, const double *level_db,
+                           struct wp_voice *voice)
 {
-    const struct wp_tube *tube = &loaded->chime->tubes[index];
-    double level_db[WP_PARTIALS_MAX];
-    wp_strike_levels(&loaded->context, index, APP_TOLD_SPEED_M_S, level_db);
     voice->n_tones = tube->n_partials;
     for (size_t i = 0; i < tube->n_partials; i++) {
         voice->tones[i] = (struct wp_tone){
@@ -30,11 +27,12 @@ static void describe_voice(const struct app_set *loaded, size_t index, struct wp
     }
 }
 
-static void solve(const struct app_set *loaded, struct wp_interval_table *table)
+static void solve(const struct app_set *loaded, const struct app_tube_levels *levels,
+                  struct wp_interval_table *table)
 {
     struct wp_voice voices[WP_TUBES_MAX];
     for (size_t i = 0; i < loaded->chime->n_tubes; i++) {
-        describe_voice(loaded, i, &voices[i]);
+        describe_voice(&loaded->chime->tubes[i], levels->db[i], &voices[i]);
     }
     wp_interval_table_init(table, loaded->chime, loaded->set.tuned_to, voices);
 }
@@ -78,10 +76,11 @@ static void print_interval(const struct app_set *loaded, const struct wp_interva
     }
 }
 
-void app_intervals_print(const struct app_set *loaded, bool is_in_inches)
+void app_intervals_print(const struct app_set *loaded, const struct app_tube_levels *levels,
+                         bool is_in_inches)
 {
     struct wp_interval_table table;
-    solve(loaded, &table);
+    solve(loaded, levels, &table);
     printf("\nIntervals by %s, and roughness of tubes struck together at %.1f m/s\n\n",
            loaded->set.tuned_to == WP_TUNED_HEARD_PITCH ? "heard pitch" : "first partial",
            APP_TOLD_SPEED_M_S);
@@ -130,10 +129,11 @@ static json_t *describe_interval(const struct wp_interval *interval)
         app_json_number(best->roughness), "smoother", describe_smoother(interval));
 }
 
-void app_intervals_describe(const struct app_set *loaded, json_t **intervals, json_t **roughness)
+void app_intervals_describe(const struct app_set *loaded, const struct app_tube_levels *levels,
+                            json_t **intervals, json_t **roughness)
 {
     struct wp_interval_table table;
-    solve(loaded, &table);
+    solve(loaded, levels, &table);
     *intervals = json_array();
     for (size_t i = 0; i < table.n_intervals; i++) {
         *intervals = app_json_append(*intervals, describe_interval(&table.intervals[i]));

@@ -29,13 +29,11 @@ static json_t *describe_partial(const struct wp_partial *partial, double level_d
         app_json_number(wp_diffuse_level_db(power_w, WP_ROOM_ABSORPTION_M2)));
 }
 
-static json_t *describe_partials(const struct app_set *loaded, size_t index)
+static json_t *describe_partials(const struct app_set *loaded, const double *level_db, size_t index)
 {
     const struct wp_tube *tube = &loaded->chime->tubes[index];
-    double level_db[WP_PARTIALS_MAX];
     double power_w[WP_PARTIALS_MAX];
     json_t *partials = json_array();
-    wp_strike_levels(&loaded->context, index, APP_TOLD_SPEED_M_S, level_db);
     wp_strike_powers(&loaded->context, index, APP_TOLD_SPEED_M_S, power_w);
     for (size_t i = 0; i < tube->n_partials; i++) {
         partials = app_json_append(partials,
@@ -77,8 +75,9 @@ static json_t *describe_heard(const struct wp_tube *tube)
     return array;
 }
 
-static json_t *describe_tube(const struct app_set *loaded, size_t index)
+static json_t *describe_tube(const struct app_tube_report *report, size_t index)
 {
+    const struct app_set *loaded = report->loaded;
     const struct wp_chime *chime = loaded->chime;
     const struct wp_tube *tube = &chime->tubes[index];
     const char *note = loaded->set.tubes[index].note;
@@ -98,7 +97,8 @@ static json_t *describe_tube(const struct app_set *loaded, size_t index)
         app_json_number(tube->heard[0].uncertainty_cents), "heard_second_hz",
         app_json_number(tube->n_heard > 1 ? tube->heard[1].hz : (double)NAN), "heard_candidates",
         describe_heard(tube), "ovalling_from_hz", app_json_number(tube->ovalling_from_hz),
-        "contact", describe_blow(loaded, index), "partials", describe_partials(loaded, index));
+        "contact", describe_blow(loaded, index), "partials",
+        describe_partials(loaded, report->levels->db[index], index));
 }
 
 static json_t *describe_warning(const char *code, size_t tube, const char *text)
@@ -144,7 +144,7 @@ enum wp_status app_tube_report_print_json(const struct app_tube_report *report)
     const struct wp_chime *chime = loaded->chime;
     json_t *tubes = json_array();
     for (size_t i = 0; i < chime->n_tubes; i++) {
-        tubes = app_json_append(tubes, describe_tube(loaded, i));
+        tubes = app_json_append(tubes, describe_tube(report, i));
     }
     json_t *root = json_pack(
         "{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes", tubes,
@@ -152,7 +152,7 @@ enum wp_status app_tube_report_print_json(const struct app_tube_report *report)
         app_json_number(chime->stock_m), "warnings", describe_warnings(loaded));
     json_t *intervals;
     json_t *roughness;
-    app_intervals_describe(loaded, &intervals, &roughness);
+    app_intervals_describe(loaded, report->levels, &intervals, &roughness);
     root = with_member(with_member(root, "intervals", intervals), "roughness", roughness);
     if (report->has_tolerances) {
         root = with_member(root, "tolerance", app_tolerance_describe(loaded));

@@ -11,7 +11,6 @@
 #include "app/help.h"
 #include "app/interval_report.h"
 #include "app/tolerance_report.h"
-#include "windpeal/level.h"
 #include "windpeal/quantity.h"
 
 /* Standard acceleration of free fall, CGPM 1901. */
@@ -134,8 +133,7 @@ static void print_tube(const struct app_tube_report *report, size_t index)
 static void print_partials(const struct app_tube_report *report, size_t index)
 {
     const struct wp_tube *tube = &report->loaded->chime->tubes[index];
-    double level_db[WP_PARTIALS_MAX];
-    wp_strike_levels(&report->loaded->context, index, APP_TOLD_SPEED_M_S, level_db);
+    const double *level_db = report->levels->db[index];
     const char *note = report->loaded->set.tubes[index].note;
     printf("\nTube %zu%s%s\n", index + 1, note[0] ? ", " : "", note);
     printf("%9s  %10s  %11s  %8s  %12s\n", "partial", "Hz", "split cents", "T60 s", "level dB SPL");
@@ -269,7 +267,7 @@ void app_tube_report_print(const struct app_tube_report *report)
         print_all_partials(report);
     }
     if (report->has_intervals) {
-        app_intervals_print(report->loaded, report->is_in_inches);
+        app_intervals_print(report->loaded, report->levels, report->is_in_inches);
     }
     if (report->has_tolerances) {
         app_tolerance_print(report->loaded);

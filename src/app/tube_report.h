@@ -5,6 +5,7 @@
 #include <stdbool.h>
 
 #include "app/set_source.h"
+#include "app/tube_levels.h"
 #include "app/tube_sample.h"
 #include "windpeal/status.h"
 
@@ -12,7 +13,8 @@
 
 struct app_tube_report {
     const struct app_set *loaded;
-    const struct app_sample *sample; /* NULL without --sample */
+    const struct app_tube_levels *levels; /* NULL where neither partials nor intervals are told */
+    const struct app_sample *sample;      /* NULL without --sample */
     bool is_in_inches;
     bool is_rounded; /* lengths were rounded to a rule: show what it costs */
     bool has_partials;

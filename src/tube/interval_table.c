@@ -20,10 +20,14 @@ static const double LEAST_GAIN_SHARE = 0.05;
 /* Places closer than this are one for a maker. */
 static const double ONE_PLACE_CENTS = 5.0;
 
+/* A length that differs more after so small a move belongs to another kind of heard pitch. */
+static const double LENGTH_SHARE_MAX = 0.1;
+
 /* Two tubes of which the upper one is retuned. */
 struct pair {
     const struct wp_voice *lower;
     const struct wp_voice *upper;
+    double follow[WP_PARTIALS_MAX]; /* cents by which a partial of it moves with a cent of pitch */
     double own;   /* weighted pairs within either tube; a retuned tube's hardly change */
     double power; /* sum of squares of both */
 };
@@ -57,6 +61,51 @@ static double own_sum(const struct wp_voice *voice)
            wp_tones_power(voice->tones, voice->n_tones);
 }
 
+/* Length of a tube whose pitch goes up by some cents; NAN where none near its own does it. */
+static double retuned_length(const struct wp_tube *tube, enum wp_tuned_to tuned_to, double cents)
+{
+    const double target_hz = pitch_of(tube, tuned_to) * exp2(cents / 1200.0);
+    double length_m;
+    if (wp_tube_length_for(&tube->spec, tuned_to, target_hz, &length_m) ||
+        fabs(length_m / tube->spec.length_m - 1.0) > LENGTH_SHARE_MAX) {
+        return NAN;
+    }
+    return length_m;
+}
+
+/*
+ * A shorter tube is a stiffer one for its shear: its upper partials rise less than its pitch. How
+ * far each follows is taken from the tube retuned to the end of the span. Partials that bend
+ * nothing do not depend on the length.
+ */
+static void find_follow(struct pair *pair, const struct wp_tube *tube, enum wp_tuned_to tuned_to)
+{
+    double moved_cents = WP_SMOOTHER_WITHIN_CENTS;
+    struct wp_tube_spec spec = tube->spec;
+    double freqs_hz[WP_PARTIALS_MAX];
+    size_t n_bending = 0;
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const bool is_bending = tube->partials[i].family == WP_BENDING;
+        pair->follow[i] = is_bending ? 1.0 : 0.0;
+        n_bending += is_bending;
+    }
+    spec.length_m = retuned_length(tube, tuned_to, moved_cents);
+    if (isnan(spec.length_m)) {
+        moved_cents = -moved_cents;
+        spec.length_m = retuned_length(tube, tuned_to, moved_cents);
+    }
+    if (isnan(spec.length_m) || wp_tube_frequencies(&spec, freqs_hz, n_bending)) {
+        return;
+    }
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        const struct wp_partial *partial = &tube->partials[i];
+        if (partial->family == WP_BENDING) {
+            const double partial_cents = cents_between(partial->freq_hz, freqs_hz[partial->n - 1]);
+            pair->follow[i] = partial_cents / moved_cents;
+        }
+    }
+}
+
 static void pair_init(struct pair *pair, const struct wp_voice *lower, const struct wp_voice *upper)
 {
     pair->lower = lower;
@@ -69,14 +118,14 @@ static void pair_init(struct pair *pair, const struct wp_voice *lower, const str
 /* Roughness of the pair with the upper tube retuned. */
 static double roughness_moved(const struct pair *pair, double cents)
 {
-    const double ratio = exp2(cents / 1200.0);
     double sum = pair->own;
     for (size_t j = 0; j < pair->upper->n_tones; j++) {
         const struct wp_tone *upper = &pair->upper->tones[j];
+        const double upper_hz = upper->freq_hz * exp2(pair->follow[j] * cents / 1200.0);
         for (size_t i = 0; i < pair->lower->n_tones; i++) {
             const struct wp_tone *lower = &pair->lower->tones[i];
             sum += lower->amplitude * upper->amplitude *
-                   wp_roughness_of_pair(lower->freq_hz, ratio * upper->freq_hz);
+                   wp_roughness_of_pair(lower->freq_hz, upper_hz);
         }
     }
     return pair->power > 0.0 ? sum / pair->power : 0.0;
@@ -178,8 +227,7 @@ static void solve_lengths(struct wp_interval *interval, const struct wp_tube *tu
 {
     for (size_t i = 0; i < interval->n_smoother; i++) {
         struct wp_smoother *smoother = &interval->smoother[i];
-        const double target_hz = pitch_of(tube, tuned_to) * exp2(smoother->move_cents / 1200.0);
-        (void)wp_tube_length_for(&tube->spec, tuned_to, target_hz, &smoother->length_m);
+        smoother->length_m = retuned_length(tube, tuned_to, smoother->move_cents);
     }
 }
 
@@ -199,6 +247,7 @@ static void solve_interval(struct wp_interval *interval, const struct wp_chime *
     interval->later = wp_roughness(mixture.tones, mixture.n_tones);
     interval->n_smoother = 0;
     pair_init(&pair, &voices[interval->lower], &voices[interval->upper]);
+    find_follow(&pair, upper, tuned_to);
     search(interval, &pair);
     solve_lengths(interval, upper, tuned_to);
 }

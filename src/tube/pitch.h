@@ -32,8 +32,9 @@ struct wp_heard wp_heard_pitch(double first_hz, double fourth_hz);
  * partial alone, between them all three, those of the nearer side first.
  *
  * The fit is the fundamental f that is least off from partials 4, 5, 6 as 2f, 3f, 4f in Hz:
- * (2 f_4 + 3 f_5 + 4 f_6) / 29. Stiff tubes have it 10 to 25 cents below half of partial 4, and
- * which of the two a listener names is not settled: hence +-20 cents, an estimate. A first partial
+ * (2 f_4 + 3 f_5 + 4 f_6) / 29. In long aluminium tubes it lies from 5 cents above to
+ * 25 below half of partial 4, and which of the two a listener names is not settled: hence +-20
+ * cents, an estimate. A first partial
  * is a single sine, set by ear to about 0.3 % or 5 cents (frequency discrimination of pure tones,
  * Moore, J. Acoust. Soc. Am. 54 (1973) 610, from memory).
  *

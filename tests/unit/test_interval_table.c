@@ -103,7 +103,7 @@ static void retuned_tube_is_as_smooth_as_promised(void **state)
                 tones[5 + n] = (struct wp_tone){moved.partials[n].freq_hz, 1.0, INFINITY};
             }
             assert_near(smoother->cents, cents + smoother->move_cents, 1e-2);
-            assert_near(wp_roughness(tones, 10), smoother->roughness, 0.02);
+            assert_near(wp_roughness(tones, 10), smoother->roughness, 0.002);
             assert_true(smoother->roughness < interval->roughness);
             assert_true(i == 0 || smoother->roughness >= interval->smoother[i - 1].roughness);
             n_found++;
