@@ -11,7 +11,7 @@
 #include <ebur128.h>
 
 enum {
-    CHUNK = 512,  /* frames that are judged together */
+    CHUNK = 128,  /* frames that are judged together */
     FADE = 32,    /* the stretch that is oversampled begins and ends softly: a cut would ring */
     SETTLED = 32, /* more than the interpolation filter's 25 taps */
     CONTEXT = FADE + SETTLED,
