@@ -303,7 +303,10 @@ static double wind_correlation(struct fixture *fixture, const struct wp_weather 
     double end_s = 0.0;
     wp_weather_span(weather, &wind.start_s, &end_s);
     wind.seed = 7;
-    wind.is_as_given = true;
+    /* A sail feels the wind where it hangs, the other drives the station's. */
+    wind.is_as_given = fixture->set.drive.kind != WP_DRIVE_SAIL;
+    wind.height_m = fixture->set.site_height_m;
+    wind.roughness_m = fixture->set.site_roughness_m;
     const size_t n_minutes = (size_t)((end_s - wind.start_s) / 60.0);
     struct wp_layout layout;
     struct wp_striker striker;
