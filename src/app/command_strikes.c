@@ -136,8 +136,10 @@ static enum wp_status strike(struct app_session *session, const struct app_set *
 {
     const struct app_arguments *arguments = &session->arguments;
     struct app_strike_figures figures;
-    app_weather_hang(source, arguments, &loaded->set);
-    const enum wp_status status = make_strikes(session, loaded, source, &figures);
+    enum wp_status status = app_weather_hang(source, arguments, &loaded->set, &session->diags);
+    if (!status) {
+        status = make_strikes(session, loaded, source, &figures);
+    }
     if (status) {
         return status;
     }

@@ -273,7 +273,9 @@ enum wp_status app_wind_run(struct app_session *session)
     status =
         app_weather_load(&source, arguments, arguments->operands[0], INFINITY, &session->diags);
     status = status ? status : check_idle(session);
-    app_weather_hang(&source, arguments, NULL);
+    if (!status) {
+        status = app_weather_hang(&source, arguments, NULL, &session->diags);
+    }
     if (arguments->is_given[APP_EVERY]) {
         source.wind.step_s = arguments->number[APP_EVERY];
     }

@@ -90,8 +90,8 @@ static enum wp_status load_source(struct app_render_job *job, struct app_session
     job->is_from_weather = true;
     const enum wp_status status = app_weather_load(&job->source, arguments, arguments->operands[1],
                                                    default_duration_s, &session->diags);
-    app_weather_hang(&job->source, arguments, &job->loaded.set);
-    return status;
+    return status ? status
+                  : app_weather_hang(&job->source, arguments, &job->loaded.set, &session->diags);
 }
 
 /* Moment of the last strike of a list. */

@@ -32,7 +32,13 @@ static void print_source(FILE *out, const struct app_render_job *job)
     if (job->date[0]) {
         fprintf(out, " from %s", job->date);
     }
-    fputs(", as the station reads it\n", out);
+    if (job->loaded.set.drive.kind != WP_DRIVE_SAIL) {
+        fputs(", as the station reads it\n", out);
+    } else if (job->source.wind.is_as_given) {
+        fputs(", taken as the wind at the set\n", out);
+    } else {
+        fprintf(out, ", brought to %.3g m above the ground\n", job->source.wind.height_m);
+    }
 }
 
 static void print_file(FILE *out, const struct app_render_job *job)

@@ -73,9 +73,11 @@ static enum wp_status run_setting(struct worker *worker, struct app_set *loaded,
     const struct app_strike_watch watch = {.target = worker, .is_blind = true, .goes_on = goes_on};
     struct app_weather hung = *sweep->source; /* shares the records, has heights of its own */
     struct app_strike_figures figures;
-    app_weather_hang(&hung, sweep->arguments, &loaded->set);
-    const enum wp_status status =
-        app_strike_run(&figures, loaded, &hung.wind, hung.duration_s, &watch);
+    enum wp_status status = app_weather_hang(&hung, sweep->arguments, &loaded->set, diags);
+    if (status) {
+        return status;
+    }
+    status = app_strike_run(&figures, loaded, &hung.wind, hung.duration_s, &watch);
     if (status) {
         return app_refuse(diags, status, NULL, "no strikes can be made; %s",
                           wp_status_text(status));

@@ -250,16 +250,30 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
     return status;
 }
 
-void app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
-                      const struct wp_set *set)
+/* A sail feels the wind at its height, unless that is what the wind as given is. */
+static enum wp_status hang_sail(struct app_weather *source, const struct app_arguments *arguments,
+                                const struct wp_set *set, struct wp_diags *diags)
+{
+    const bool is_height_given = arguments->is_given[APP_HEIGHT];
+    source->wind.is_as_given = arguments->is_given[APP_NO_HEIGHT_CHANGE];
+    source->wind.height_m = is_height_given ? arguments->number[APP_HEIGHT] : set->site_height_m;
+    source->wind.roughness_m = set->site_roughness_m;
+    if (!source->wind.is_as_given && source->wind.height_m <= source->wind.roughness_m) {
+        return app_refuse(diags, WP_E_RANGE,
+                          "hang the set higher, or take the wind as it is with --no-height-change",
+                          "at %.3g m the set hangs within the roughness of its site; expected a "
+                          "height above the roughness length, %.2g m",
+                          source->wind.height_m, source->wind.roughness_m);
+    }
+    return WP_OK;
+}
+
+enum wp_status app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
+                                const struct wp_set *set, struct wp_diags *diags)
 {
     const bool is_height_given = arguments->is_given[APP_HEIGHT];
     if (set && set->drive.kind == WP_DRIVE_SAIL) {
-        source->wind.is_as_given = arguments->is_given[APP_NO_HEIGHT_CHANGE];
-        source->wind.height_m =
-            is_height_given ? arguments->number[APP_HEIGHT] : set->site_height_m;
-        source->wind.roughness_m = set->site_roughness_m;
-        return;
+        return hang_sail(source, arguments, set, diags);
     }
     /* Other drives are a controller's, which gets the station's readings. */
     source->is_height_idle = set && is_height_given;
@@ -267,6 +281,7 @@ void app_weather_hang(struct app_weather *source, const struct app_arguments *ar
     if (!set && is_height_given) {
         source->wind.height_m = arguments->number[APP_HEIGHT];
     }
+    return WP_OK;
 }
 
 void app_weather_note(const struct app_weather *source, const struct wp_set *set)

@@ -48,10 +48,11 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
 /*
  * Sets height and ground from a set and the command line. Without a set the wind is taken as given
  * unless a height is; with one it depends on what its drive acts on: the wind where the set hangs
- * (a sail), or the station's readings (the others).
+ * (a sail), or the station's readings (the others). WP_E_RANGE: a sail within the ground's
+ * roughness.
  */
-void app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
-                      const struct wp_set *set);
+enum wp_status app_weather_hang(struct app_weather *source, const struct app_arguments *arguments,
+                                const struct wp_set *set, struct wp_diags *diags);
 
 /* Prints on stderr what the reader had to repair or assume, where the wanted stretch leaves the
  * data, and how the set's drive copes with rare records. */

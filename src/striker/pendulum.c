@@ -15,32 +15,54 @@ static double dot(const double a[3], const double b[3])
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
-/* Time derivative of a state in the wind (east, north). */
-static struct state slope_of(const struct wp_pendulum *pendulum, const struct state *at,
-                             double east_m_s, double north_m_s)
+/* The moments over the inertia: of gravity, and of each part by the wind's speed squared. */
+struct pull {
+    double gravity_per_s2;
+    size_t n_drags;
+    double arm_m[WP_DRAGS_MAX];
+    double drag_per_m[WP_DRAGS_MAX];
+    double damping_per_s;
+};
+
+static struct pull pull_of(const struct wp_pendulum *pendulum)
 {
-    double moment[3] = {0.0, 0.0, pendulum->moment_n_m};
+    const double per_inertia = 1.0 / pendulum->inertia_kg_m2;
+    struct pull pull = {
+        .gravity_per_s2 = pendulum->moment_n_m * per_inertia,
+        .n_drags = pendulum->n_drags,
+        .damping_per_s = pendulum->damping_per_s,
+    };
     for (size_t i = 0; i < pendulum->n_drags; i++) {
-        const double arm = pendulum->drags[i].arm_m;
+        pull.arm_m[i] = pendulum->drags[i].arm_m;
+        pull.drag_per_m[i] = pendulum->drags[i].drag_kg_m * pull.arm_m[i] * per_inertia;
+    }
+    return pull;
+}
+
+/* Time derivative of a state in the wind (east, north). */
+static inline struct state slope_of(const struct pull *pull, const struct state *at,
+                                    double east_m_s, double north_m_s)
+{
+    double turn[3] = {0.0, 0.0, pull->gravity_per_s2};
+    for (size_t i = 0; i < pull->n_drags; i++) {
+        const double arm = pull->arm_m[i];
         const double w[3] = {east_m_s - arm * at->u[0], north_m_s - arm * at->u[1],
                              -arm * at->u[2]};
-        const double pull = arm * pendulum->drags[i].drag_kg_m * sqrt(dot(w, w));
+        const double drag = pull->drag_per_m[i] * sqrt(dot(w, w));
         for (size_t c = 0; c < 3; c++) {
-            moment[c] += pull * w[c];
+            turn[c] += drag * w[c];
         }
     }
-    const double per_inertia = 1.0 / pendulum->inertia_kg_m2;
-    const double inward = dot(moment, at->n) * per_inertia + dot(at->u, at->u);
+    const double inward = dot(turn, at->n) + dot(at->u, at->u);
     struct state slope;
     for (size_t c = 0; c < 3; c++) {
         slope.n[c] = at->u[c];
-        slope.u[c] =
-            moment[c] * per_inertia - inward * at->n[c] - pendulum->damping_per_s * at->u[c];
+        slope.u[c] = turn[c] - inward * at->n[c] - pull->damping_per_s * at->u[c];
     }
     return slope;
 }
 
-static struct state moved(const struct state *from, const struct state *slope, double dt_s)
+static inline struct state moved(const struct state *from, const struct state *slope, double dt_s)
 {
     struct state to;
     for (size_t c = 0; c < 3; c++) {
@@ -66,9 +88,9 @@ double wp_pendulum_omega(const struct wp_pendulum *pendulum)
 /* Keeps n of unit length and u across it, which the method does to its own error only. */
 static void take(struct wp_pendulum *pendulum, const struct state *state)
 {
-    const double length = sqrt(dot(state->n, state->n));
+    const double per_length = 1.0 / sqrt(dot(state->n, state->n));
     for (size_t c = 0; c < 3; c++) {
-        pendulum->n[c] = state->n[c] / length;
+        pendulum->n[c] = state->n[c] * per_length;
     }
     const double along = dot(state->u, pendulum->n);
     for (size_t c = 0; c < 3; c++) {
@@ -81,22 +103,24 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
     const double *begin = breeze->begin_m_s;
     const double *end = breeze->end_m_s;
     const double middle[2] = {0.5 * (begin[0] + end[0]), 0.5 * (begin[1] + end[1])};
+    const struct pull pull = pull_of(pendulum);
     struct state from;
     for (size_t c = 0; c < 3; c++) {
         from.n[c] = pendulum->n[c];
         from.u[c] = pendulum->u_per_s[c];
     }
-    const struct state k1 = slope_of(pendulum, &from, begin[0], begin[1]);
+    const struct state k1 = slope_of(&pull, &from, begin[0], begin[1]);
     const struct state at2 = moved(&from, &k1, 0.5 * dt_s);
-    const struct state k2 = slope_of(pendulum, &at2, middle[0], middle[1]);
+    const struct state k2 = slope_of(&pull, &at2, middle[0], middle[1]);
     const struct state at3 = moved(&from, &k2, 0.5 * dt_s);
-    const struct state k3 = slope_of(pendulum, &at3, middle[0], middle[1]);
+    const struct state k3 = slope_of(&pull, &at3, middle[0], middle[1]);
     const struct state at4 = moved(&from, &k3, dt_s);
-    const struct state k4 = slope_of(pendulum, &at4, end[0], end[1]);
+    const struct state k4 = slope_of(&pull, &at4, end[0], end[1]);
     struct state to;
+    const double sixth_s = dt_s / 6.0;
     for (size_t c = 0; c < 3; c++) {
-        to.n[c] = from.n[c] + dt_s / 6.0 * (k1.n[c] + 2.0 * (k2.n[c] + k3.n[c]) + k4.n[c]);
-        to.u[c] = from.u[c] + dt_s / 6.0 * (k1.u[c] + 2.0 * (k2.u[c] + k3.u[c]) + k4.u[c]);
+        to.n[c] = from.n[c] + sixth_s * (k1.n[c] + 2.0 * (k2.n[c] + k3.n[c]) + k4.n[c]);
+        to.u[c] = from.u[c] + sixth_s * (k1.u[c] + 2.0 * (k2.u[c] + k3.u[c]) + k4.u[c]);
     }
     take(pendulum, &to);
 }

@@ -11,6 +11,7 @@
 #include <cmocka.h>
 
 #include "claims.h"
+#include "sound.h"
 
 static const char list_heading[] = "t_s,tube,speed_m_s,bearing_deg,height_m,impulse_n_s\n";
 
@@ -245,12 +246,80 @@ static void mistakes_of_a_sweep_are_told(void **state)
                 WORDS("more than twice"));
 }
 
+/* Four tubes round a striker with a sail, 2 m above a garden. */
+static const char sail_set[] =
+    "tubes: {outer_diameter: 32 mm, wall: 1.6 mm, notes: [A3, C4, D4, E4]}\n"
+    "drive: {sail: {area: 150 cm2, below: 300 mm, mass: 20 g}}\n"
+    "site: {height: 2 m, roughness: garden}\n";
+
+static double sail_strikes(const char *option, const char *value)
+{
+    struct program_run run;
+    RUN(&run, "strikes", "sail.yaml", "--wind", "5 m/s", "--json", option, value);
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    const double n_strikes = claim_number(root, "strikes");
+    json_decref(root);
+    program_run_finish(&run);
+    return n_strikes;
+}
+
+/* Near the ground there is less wind than at the station's 10 m (the logarithmic law). */
+static void a_sail_feels_the_wind_where_it_hangs(void **state)
+{
+    (void)state;
+    program_write_file("sail.yaml", sail_set);
+    const double as_set = sail_strikes("--height", "2 m");
+    assert_true(sail_strikes("--seed", "1") == as_set);
+    assert_true(sail_strikes("--height", "1 m") < as_set);
+    assert_true(sail_strikes("--height", "8 m") > as_set);
+    assert_true(sail_strikes("--no-height-change", NULL) > as_set);
+}
+
+static void a_sail_within_the_roughness_is_refused(void **state)
+{
+    (void)state;
+    program_write_file("sail.yaml", sail_set);
+    claim_fails(2, WORDS("strikes", "sail.yaml", "--wind", "5 m/s", "--height", "0.2 m"),
+                WORDS("within the roughness", "0.25 m", "--no-height-change"));
+}
+
+static void strikes_of_a_sail_play_back(void **state)
+{
+    (void)state;
+    static const char *const commands[][13] = {
+        {"render", "sail.yaml", "--wind", "7 m/s", "--duration", "20 s", "-o", "sail.wav",
+         "--level", "calibrated", NULL},
+        {"strikes", "sail.yaml", "--wind", "7 m/s", "--duration", "20 s", "-o", "sail.csv", NULL},
+        {"render", "sail.yaml", "--strikes", "sail.csv", "--duration", "20 s", "-o", "list.wav",
+         "--level", "calibrated", NULL},
+    };
+    struct sound wind;
+    struct sound list;
+    program_write_file("sail.yaml", sail_set);
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        struct program_run run;
+        program_run(&run, commands[i]);
+        claim_exit(&run, 0);
+        program_run_finish(&run);
+    }
+    sound_load(&wind, "sail.wav");
+    sound_load(&list, "list.wav");
+    assert_true(sound_peak(&wind, 0.0, 18.0) > 0.0);
+    assert_true(sound_is_same(&wind, &list));
+    sound_finish(&wind);
+    sound_finish(&list);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(list_agrees_with_the_report),
         cmocka_unit_test(same_seed_same_list),
         cmocka_unit_test(more_wind_more_strikes),
+        cmocka_unit_test(a_sail_feels_the_wind_where_it_hangs),
+        cmocka_unit_test(a_sail_within_the_roughness_is_refused),
+        cmocka_unit_test(strikes_of_a_sail_play_back),
         cmocka_unit_test(report_uses_words),
         cmocka_unit_test(weather_past_its_end_is_told),
         cmocka_unit_test(course_agrees_with_the_counts),
