@@ -19,7 +19,7 @@ enum {
     WP_BANK_TILES = 4, /* tiles a block: the powers of a partial are fetched once for all */
     WP_BANK_BLOCK = WP_BANK_TILES * WP_TILE,
     WP_BANK_EARS_MAX = 2,
-    WP_BANK_PARTIALS_MAX = 192, /* WP_TILE_PARTIALS_MAX has room for silent ones behind them */
+    WP_BANK_PARTIALS_MAX = 128, /* WP_TILE_PARTIALS_MAX has room for silent ones behind them */
 };
 
 /*

@@ -60,18 +60,16 @@ double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *p
            wp_contact_spectrum(contact, partial->freq_hz) / tube->mass_kg;
 }
 
-/* Share of a blow in one polarisation of a partial as an ear hears it; angles from the axis. */
-static double share(enum wp_pole pole, int order, double blow, double ear)
+/* Shares of a blow in the polarisations as one ear hears them; WP_POLE_BOTH is their sum. */
+static void share(const struct wp_excitation *excitation, double blow_deg, double ear_deg,
+                  double shares[3])
 {
-    switch (pole) {
-    case WP_POLE_ALONG:
-        return cos(order * blow) * cos(order * ear);
-    case WP_POLE_ACROSS:
-        return sin(order * blow) * sin(order * ear);
-    case WP_POLE_BOTH:
-        break;
-    }
-    return cos(order * (blow - ear));
+    const double axis_deg = excitation->tube->axis_deg;
+    const double blow = (blow_deg - axis_deg) * RADIAN;
+    const double ear = (ear_deg - axis_deg) * RADIAN;
+    shares[WP_POLE_ALONG] = cos(blow) * cos(ear);
+    shares[WP_POLE_ACROSS] = sin(blow) * sin(ear);
+    shares[WP_POLE_BOTH] = cos(blow - ear);
 }
 
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
@@ -80,25 +78,23 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     const struct wp_tube *tube = excitation->tube;
     struct wp_contact contact;
     double velocity[WP_PARTIALS_MAX];
+    double shares[3];
     wp_contact_solve(&contact, striker, tube, strike->height_m, strike->speed_m_s);
     wp_onset_init(&struck->onset, &contact);
     for (size_t i = 0; i < tube->n_partials; i++) {
         velocity[i] = fabs(wp_struck_velocity(tube, &tube->partials[i], &contact,
                                               strike->impulse_n_s, strike->height_m));
     }
-    const double blow = (strike->bearing_deg - tube->axis_deg) * RADIAN;
-    const double head = (excitation->head.bearing_deg - tube->axis_deg) * RADIAN;
+    share(excitation, strike->bearing_deg, excitation->head.bearing_deg, shares);
+    const double polarity = shares[WP_POLE_BOTH] < 0.0 ? -1.0 : 1.0;
     for (size_t ear = 0; ear < excitation->n_ears; ear++) {
         struck->lag_s[ear] = excitation->paths[ear].lag_s;
         struck->kink_per_s[ear] = 0.0;
-        const double at = (excitation->paths[ear].bearing_deg - tube->axis_deg) * RADIAN;
+        share(excitation, strike->bearing_deg, excitation->paths[ear].bearing_deg, shares);
         for (size_t m = 0; m < excitation->n_partials; m++) {
             const size_t i = excitation->source[m];
-            const int order = tube->partials[i].order;
-            const double polarity = share(WP_POLE_BOTH, order, blow, head) < 0.0 ? -1.0 : 1.0;
-            const enum wp_pole pole = excitation->pole[m];
-            const double amplitude = polarity * share(pole, order, blow, at) *
-                                     excitation->pressure[ear][i] * velocity[i];
+            const double amplitude =
+                polarity * shares[excitation->pole[m]] * excitation->pressure[ear][i] * velocity[i];
             struck->amplitude[ear][m] = amplitude;
             struck->kink_per_s[ear] += amplitude * 2.0 * M_PI * excitation->partials[m].freq_hz;
         }

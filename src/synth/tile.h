@@ -16,7 +16,7 @@
  * a frame of a partial.
  */
 
-enum { WP_TILE = 64, WP_TILE_PARTIALS_MAX = 200 };
+enum { WP_TILE = 64, WP_TILE_PARTIALS_MAX = 136 };
 
 /* p^k of one partial. */
 struct wp_tile_powers {
