@@ -96,7 +96,10 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
             const double amplitude =
                 polarity * shares[excitation->pole[m]] * excitation->pressure[ear][i] * velocity[i];
             struck->amplitude[ear][m] = amplitude;
-            struck->kink_per_s[ear] += amplitude * 2.0 * M_PI * excitation->partials[m].freq_hz;
+            const double freq_hz = excitation->partials[m].freq_hz;
+            if (freq_hz * contact.duration_s < WP_KINK_PERIODS) {
+                struck->kink_per_s[ear] += amplitude * 2.0 * M_PI * freq_hz;
+            }
         }
     }
 }

@@ -23,6 +23,13 @@
  * the middle of the head every partial of a perfect tube starts as a sine that rises.
  */
 
+/*
+ * The onset makes up for the kinks of partials with fewer periods than this in the contact. What
+ * the others do during the contact is small; the curve for their kinks, all of one sign, is not: it
+ * would add up to a thump louder than the tone.
+ */
+static const double WP_KINK_PERIODS = 1.0;
+
 /* One tube as a listener hears it. */
 struct wp_excitation {
     const struct wp_tube *tube;

@@ -128,18 +128,23 @@ static void partials_past_half_the_rate_are_left_out(void **state)
     small_set_finish(&small);
 }
 
-static void kink_is_the_sum_of_all_slopes(void **state)
+static void kink_is_the_sum_of_the_slow_slopes(void **state)
 {
     (void)state;
     prepare(0.003, 0, 2, RATE_HZ);
     strike_from(10.0);
+    size_t n_fast = 0;
     for (size_t ear = 0; ear < 2; ear++) {
         double slope = 0.0;
         for (size_t m = 0; m < excitation.n_partials; m++) {
-            slope += struck.amplitude[ear][m] * 2.0 * M_PI * excitation.partials[m].freq_hz;
+            const double freq_hz = excitation.partials[m].freq_hz;
+            const bool is_slow = freq_hz * struck.onset.duration_s < 1.0;
+            slope += is_slow ? struck.amplitude[ear][m] * 2.0 * M_PI * freq_hz : 0.0;
+            n_fast += is_slow ? 0 : 1;
         }
         assert_near(struck.kink_per_s[ear], slope, 1e-9 * fabs(slope));
     }
+    assert_true(n_fast > 0);
     small_set_finish(&small);
 }
 
@@ -180,7 +185,7 @@ int main(void)
         cmocka_unit_test(perfect_tube_radiates_as_a_cosine),
         cmocka_unit_test(split_partials_share_the_blow),
         cmocka_unit_test(partials_past_half_the_rate_are_left_out),
-        cmocka_unit_test(kink_is_the_sum_of_all_slopes),
+        cmocka_unit_test(kink_is_the_sum_of_the_slow_slopes),
         cmocka_unit_test(strike_levels_are_those_of_the_amplitudes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
