@@ -15,14 +15,18 @@
 
 /* Strikes: a list of them, the drive that makes them from wind, and how varied they are. */
 
-/** One blow. Values are rounded to what the strike list prints, so a list plays back alike. */
+/**
+ * One blow. Values are rounded to what the strike list prints, so a list plays back alike. An
+ * impulse that is NAN is that of the contact: whoever sounds the strike solves it anyway, others
+ * ask wp_strike_complete.
+ */
 struct wp_strike {
     double t_s;         /**< seconds after the start of the rendering */
     size_t tube;        /**< index; lists count from 1 */
     double speed_m_s;   /**< closing speed */
     double bearing_deg; /**< direction of the blow */
     double height_m;    /**< above the tube's bottom end */
-    double impulse_n_s;
+    double impulse_n_s; /**< or NAN */
 };
 
 /** Strikes in order of time. The struct owns what items points to. */
@@ -43,7 +47,7 @@ struct wp_strike_context {
  * Reads a strike list: CSV with the heading t_s,tube,speed_m_s[,bearing_deg][,height_m]
  * [,impulse_n_s], columns in any order. "-" is standard input. Blank lines and lines that start
  * with # are passed over. A column or field that is left out is filled in: the tube's bearing, the
- * layout's strike height, the impulse of that contact. Strikes out of order are sorted by time,
+ * layout's strike height; the impulse stays NAN. Strikes out of order are sorted by time,
  * which a warning in diags says. A heading alone is an empty list.
  *
  * @param list  out; free with wp_strike_list_finish; empty on failure
@@ -70,6 +74,13 @@ WP_API enum wp_status wp_strike_list_each(struct wp_strike_list *list,
 
 /** Frees the strikes and empties the list. */
 WP_API void wp_strike_list_finish(struct wp_strike_list *list);
+
+/**
+ * Fills in what is NAN in a strike whose time, tube and speed stand: the bearing of the tube, the
+ * layout's strike height, the impulse of that contact. All three rounded.
+ */
+WP_API void wp_strike_complete(struct wp_strike *strike,
+                               const struct wp_strike_context *context) WP_REALTIME;
 
 /** Writes the heading of a strike list. Returns the bytes written, or a negative number. */
 WP_API int wp_strike_print_heading(FILE *file);

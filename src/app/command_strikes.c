@@ -25,6 +25,7 @@ static const double default_duration_s = 600.0;
 /* Where strikes go while they are made: a list, notes of a MIDI file, or nowhere. */
 struct pass {
     struct app_session *session;
+    const struct wp_strike_context *context;
     struct app_text_file text; /* without a file nothing is printed */
     struct app_midi_list midi; /* loaded is NULL: no notes are wanted */
     struct app_progress progress;
@@ -33,11 +34,16 @@ struct pass {
 static void take(void *target, const struct wp_strike *strike)
 {
     struct pass *pass = target;
+    if (!pass->text.file && !pass->midi.loaded) {
+        return;
+    }
+    struct wp_strike whole = *strike;
+    wp_strike_complete(&whole, pass->context);
     if (pass->text.file && !pass->text.reason) {
-        app_text_file_printed(&pass->text, wp_strike_print(pass->text.file, strike));
+        app_text_file_printed(&pass->text, wp_strike_print(pass->text.file, &whole));
     }
     if (pass->midi.loaded) {
-        app_midi_list_add(&pass->midi, strike);
+        app_midi_list_add(&pass->midi, &whole);
     }
 }
 
@@ -93,7 +99,7 @@ static enum wp_status make_strikes(struct app_session *session, const struct app
                                    struct app_strike_figures *figures)
 {
     const struct app_arguments *arguments = &session->arguments;
-    struct pass pass = {.session = session};
+    struct pass pass = {.session = session, .context = &loaded->context};
     const struct app_strike_watch watch = {.target = &pass, .take = take, .goes_on = goes_on};
     enum wp_status status = open_output(&pass, loaded);
     if (status) {

@@ -67,14 +67,19 @@ double wp_figure_impulse(double impulse_n_s)
     return figure_value(significant(impulse_n_s));
 }
 
-void wp_blow_complete(struct wp_strike *strike, const struct wp_strike_context *context)
+void wp_blow_place(struct wp_strike *strike, const struct wp_layout *layout)
 {
     if (isnan(strike->bearing_deg)) {
-        strike->bearing_deg = wp_figure_bearing(context->layout->bearing_deg[strike->tube]);
+        strike->bearing_deg = wp_figure_bearing(layout->bearing_deg[strike->tube]);
     }
     if (isnan(strike->height_m)) {
-        strike->height_m = wp_figure_height(context->layout->strike_height_m[strike->tube]);
+        strike->height_m = wp_figure_height(layout->strike_height_m[strike->tube]);
     }
+}
+
+void wp_strike_complete(struct wp_strike *strike, const struct wp_strike_context *context)
+{
+    wp_blow_place(strike, context->layout);
     if (isnan(strike->impulse_n_s)) {
         struct wp_contact contact;
         wp_contact_solve(&contact, context->striker, &context->chime->tubes[strike->tube],

@@ -16,11 +16,7 @@ double wp_figure_bearing(double bearing_deg) WP_REALTIME; /* to 0.01 deg, within
 double wp_figure_height(double height_m) WP_REALTIME;     /* to 10 um */
 double wp_figure_impulse(double impulse_n_s) WP_REALTIME; /* to 6 significant digits */
 
-/*
- * Fills in what is NAN in a strike whose time, tube and speed stand: the bearing of the tube, the
- * layout's strike height, the impulse of that contact. All three rounded.
- */
-void wp_blow_complete(struct wp_strike *strike,
-                      const struct wp_strike_context *context) WP_REALTIME;
+/* Fills in a bearing and a height that are NAN: those of the layout, rounded. */
+void wp_blow_place(struct wp_strike *strike, const struct wp_layout *layout) WP_REALTIME;
 
 #endif

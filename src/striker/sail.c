@@ -16,7 +16,6 @@ static const double merged_s = 0.001;
 
 struct sail {
     struct wp_drive drive; /* first, so that either pointer stands for both */
-    const struct wp_strike_context *context;
     struct wp_wind *wind;
     double sample_s;
     double step_s;           /* an exact part of sample_s */
@@ -68,7 +67,6 @@ static void hear(struct sail *sail, const struct wp_meeting *meeting)
         .height_m = wp_figure_height(meeting->height_m),
         .impulse_n_s = NAN,
     };
-    wp_blow_complete(&sail->pending, sail->context);
 }
 
 static double breeze_at(const struct wp_breeze *breeze, size_t component, double share)
@@ -142,7 +140,6 @@ enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_confi
         return WP_E_NO_MEMORY;
     }
     sail->drive.model = &model;
-    sail->context = config->context;
     sail->wind = config->wind;
     sail->sample_s = config->wind_step_s;
     wp_hanging_init(&sail->hanging, config->context);

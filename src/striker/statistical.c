@@ -143,7 +143,6 @@ static void make_strike(const struct statistical *drive, const struct wp_reading
         .height_m = wp_figure_height(fmin(fmax(height_m, 0.0), length_m)),
         .impulse_n_s = NAN,
     };
-    wp_blow_complete(strike, context);
 }
 
 static bool is_usable(const struct wp_drive_config *config)

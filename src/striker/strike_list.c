@@ -254,7 +254,7 @@ enum wp_status wp_strike_list_each(struct wp_strike_list *list,
             .height_m = NAN,
             .impulse_n_s = NAN,
         };
-        wp_blow_complete(&items[i], context);
+        wp_blow_place(&items[i], context->layout);
     }
     *list = (struct wp_strike_list){items, 2 * n_tubes};
     return WP_OK;

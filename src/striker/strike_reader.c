@@ -286,6 +286,6 @@ enum wp_status wp_strike_read_line(struct strike_reader *reader, const char *lin
     if (strike->bearing_deg >= 360.0) { /* also what a tiny negative number becomes */
         strike->bearing_deg = 0.0;
     }
-    wp_blow_complete(strike, reader->context);
+    wp_blow_place(strike, reader->context->layout);
     return WP_OK;
 }

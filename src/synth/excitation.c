@@ -6,6 +6,7 @@
 #include <assert.h>
 #include <math.h>
 
+#include "striker/blow.h"
 #include "windpeal/level.h"
 
 static const double RADIAN = M_PI / 180.0;
@@ -80,10 +81,12 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     double velocity[WP_PARTIALS_MAX];
     double shares[3];
     wp_contact_solve(&contact, striker, tube, strike->height_m, strike->speed_m_s);
+    const double impulse_n_s =
+        isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
     wp_onset_init(&struck->onset, &contact);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        velocity[i] = fabs(wp_struck_velocity(tube, &tube->partials[i], &contact,
-                                              strike->impulse_n_s, strike->height_m));
+        velocity[i] = fabs(
+            wp_struck_velocity(tube, &tube->partials[i], &contact, impulse_n_s, strike->height_m));
     }
     share(excitation, strike->bearing_deg, excitation->head.bearing_deg, shares);
     const double polarity = shares[WP_POLE_BOTH] < 0.0 ? -1.0 : 1.0;

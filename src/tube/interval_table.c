@@ -75,34 +75,26 @@ static double retuned_length(const struct wp_tube *tube, enum wp_tuned_to tuned_
 
 /*
  * A shorter tube is a stiffer one for its shear: its upper partials rise less than its pitch. How
- * far each follows is taken from the tube retuned to the end of the span. Partials that bend
- * nothing do not depend on the length.
+ * far each follows is taken from the tube retuned to the end of the span.
  */
 static void find_follow(struct pair *pair, const struct wp_tube *tube, enum wp_tuned_to tuned_to)
 {
     double moved_cents = WP_SMOOTHER_WITHIN_CENTS;
     struct wp_tube_spec spec = tube->spec;
     double freqs_hz[WP_PARTIALS_MAX];
-    size_t n_bending = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
-        const bool is_bending = tube->partials[i].family == WP_BENDING;
-        pair->follow[i] = is_bending ? 1.0 : 0.0;
-        n_bending += is_bending;
+        pair->follow[i] = 1.0;
     }
     spec.length_m = retuned_length(tube, tuned_to, moved_cents);
     if (isnan(spec.length_m)) {
         moved_cents = -moved_cents;
         spec.length_m = retuned_length(tube, tuned_to, moved_cents);
     }
-    if (isnan(spec.length_m) || wp_tube_frequencies(&spec, freqs_hz, n_bending)) {
+    if (isnan(spec.length_m) || wp_tube_frequencies(&spec, freqs_hz, tube->n_partials)) {
         return;
     }
     for (size_t i = 0; i < tube->n_partials; i++) {
-        const struct wp_partial *partial = &tube->partials[i];
-        if (partial->family == WP_BENDING) {
-            const double partial_cents = cents_between(partial->freq_hz, freqs_hz[partial->n - 1]);
-            pair->follow[i] = partial_cents / moved_cents;
-        }
+        pair->follow[i] = cents_between(tube->partials[i].freq_hz, freqs_hz[i]) / moved_cents;
     }
 }
 

@@ -202,7 +202,9 @@ static bool complete_list(const struct bench *bench, const struct scene *scene)
     }
     int least = wp_strike_print_heading(file);
     for (size_t i = 0; i < scene->strikes.n_items && least >= 0; i++) {
-        least = wp_strike_print(file, &scene->strikes.items[i]);
+        struct wp_strike strike = scene->strikes.items[i];
+        wp_strike_complete(&strike, &scene->context);
+        least = wp_strike_print(file, &strike);
     }
     return (fclose(file) == 0 && least >= 0) || fail("the strike list cannot be written");
 }

@@ -47,7 +47,7 @@ static void check(const struct wp_strike_list *list)
         const struct wp_strike *s = &list->items[i];
         const int is_sound = s->t_s >= 0.0 && s->tube < 2 && s->speed_m_s > 0.0 &&
                              s->bearing_deg >= 0.0 && s->bearing_deg < 360.0 &&
-                             s->height_m >= 0.0 && s->height_m < 0.51 && s->impulse_n_s >= 0.0;
+                             s->height_m >= 0.0 && s->height_m < 0.51 && !(s->impulse_n_s < 0.0);
         if (!is_sound || (i > 0 && s->t_s < list->items[i - 1].t_s)) {
             abort();
         }

@@ -66,14 +66,14 @@ static void missing_figures_come_from_tube_and_layout(void **state)
     struct fixture f;
     assert_int_equal(fixture_init(&f), WP_OK);
     struct wp_strike strike = {1.0, 2, 0.3, NAN, NAN, NAN};
-    wp_blow_complete(&strike, &f.context);
+    wp_strike_complete(&strike, &f.context);
     assert_near(strike.bearing_deg, 120.0, 0.0);
     assert_near(strike.height_m, 0.03, 1e-12);
     struct wp_contact contact;
     wp_contact_solve(&contact, &f.striker, &f.chime.tubes[2], 0.03, 0.3);
     assert_near(strike.impulse_n_s, contact.impulse_n_s, 1e-5 * contact.impulse_n_s);
     struct wp_strike given = {1.0, 2, 0.3, 11.0, 0.1, 0.5};
-    wp_blow_complete(&given, &f.context);
+    wp_strike_complete(&given, &f.context);
     assert_near(given.bearing_deg, 11.0, 0.0);
     assert_near(given.height_m, 0.1, 0.0);
     assert_near(given.impulse_n_s, 0.5, 0.0);

@@ -90,7 +90,7 @@ static void strikes_ascend_and_are_possible(void **state)
         assert_true(strikes[i].tube < 6);
         assert_true(strikes[i].speed_m_s >= 0.005 && strikes[i].speed_m_s < 5.0);
         assert_true(strikes[i].height_m >= 0.03 - 1e-5 && strikes[i].height_m < 0.25);
-        assert_true(strikes[i].impulse_n_s > 0.0);
+        assert_true(isnan(strikes[i].impulse_n_s)); /* whoever sounds or prints it solves it */
     }
     free(strikes);
 }

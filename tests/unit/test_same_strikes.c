@@ -36,6 +36,7 @@ static uint64_t checksum_of(struct drive_fixture *f, size_t *n_strikes)
     drive_start(f, 2026);
     wp_strike_print_heading(file);
     for (*n_strikes = 0; wp_drive_next(f->drive, 1200.0, &strike); ++*n_strikes) {
+        wp_strike_complete(&strike, &f->base.context);
         wp_strike_print(file, &strike);
     }
     fclose(file);

@@ -103,7 +103,7 @@ static void strikes_ascend_and_are_possible(void **state)
         assert_true(i == 0 || s->t_s > strikes[i - 1].t_s);
         assert_true(s->tube < 6 && s->speed_m_s >= 0.02 && s->speed_m_s <= 1.5);
         assert_true(s->bearing_deg >= 0.0 && s->bearing_deg < 360.0);
-        assert_true(s->height_m >= 0.0 && s->height_m <= 0.7 && s->impulse_n_s > 0.0);
+        assert_true(s->height_m >= 0.0 && s->height_m <= 0.7);
         const double off = s->bearing_deg - f.layout.bearing_deg[s->tube];
         assert_true(fabs(off - 360.0 * floor(off / 360.0 + 0.5)) < 30.0);
         assert_near(s->height_m, 0.03, 0.02);
@@ -123,6 +123,7 @@ static void list_played_back_is_the_same_bit_for_bit(void **state)
     assert_non_null(file);
     wp_strike_print_heading(file);
     for (size_t i = 0; i < n; i++) {
+        wp_strike_complete(&strikes[i], &f.context);
         wp_strike_print(file, &strikes[i]);
     }
     fclose(file);
@@ -143,6 +144,8 @@ static void impulse_is_that_of_the_contact(void **state)
     const size_t n = steady_hour(5.0, 90.0, 8);
     for (size_t i = 0; i < n; i++) {
         struct wp_contact contact;
+        assert_true(isnan(strikes[i].impulse_n_s));
+        wp_strike_complete(&strikes[i], &f.context);
         wp_contact_solve(&contact, &f.striker, &f.chime.tubes[strikes[i].tube], strikes[i].height_m,
                          strikes[i].speed_m_s);
         assert_near(strikes[i].impulse_n_s, contact.impulse_n_s, 1e-5 * contact.impulse_n_s);
