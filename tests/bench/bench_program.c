@@ -193,22 +193,6 @@ static bool load_strikes(const struct bench *bench, struct scene *scene)
            fail("the strike list cannot be read");
 }
 
-/* The same list as `windpeal strikes` writes one, with every column. */
-static bool complete_list(const struct bench *bench, const struct scene *scene)
-{
-    FILE *file = fopen(bench->list_path, "w");
-    if (!file) {
-        return fail("the strike list cannot be written");
-    }
-    int least = wp_strike_print_heading(file);
-    for (size_t i = 0; i < scene->strikes.n_items && least >= 0; i++) {
-        struct wp_strike strike = scene->strikes.items[i];
-        wp_strike_complete(&strike, &scene->context);
-        least = wp_strike_print(file, &strike);
-    }
-    return (fclose(file) == 0 && least >= 0) || fail("the strike list cannot be written");
-}
-
 static size_t count_partials(const struct scene *scene)
 {
     size_t n_partials = 0;
@@ -292,7 +276,7 @@ static bool run(const struct bench *bench)
 {
     struct scene scene = {0};
     bool is_done = load_set(bench, &scene) && write_strikes(bench, scene.chime->n_tubes) &&
-                   load_strikes(bench, &scene) && complete_list(bench, &scene);
+                   load_strikes(bench, &scene);
     if (is_done) {
         printf("%zu tubes, %zu partials in two polarisations each, every tube struck each %.1f s; "
                "stereo, %d Hz, 24 bits\n",
