@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-#include "unit/near.h"
+#include "near.h"
 #include "windpeal/chime.h"
 #include "windpeal/contact.h"
 #include "windpeal/layout.h"

@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-#include "../unit/near.h"
+#include "../near.h"
 #include "synth/a_weighting.h"
 #include "windpeal/level.h"
 

@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "../unit/near.h"
+#include "../near.h"
 #include "../unit/striker_fixture.h"
 #include "striker/loss.h"
 #include "striker/wall.h"

@@ -14,7 +14,7 @@
 
 #include <cmocka.h>
 
-#include "../unit/near.h"
+#include "../near.h"
 #include "striker/wall.h"
 #include "windpeal/contact.h"
 

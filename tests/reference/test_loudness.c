@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-#include "../unit/near.h"
+#include "../near.h"
 #include "windpeal/level.h"
 
 enum { RATE_HZ = 48000, STEP = RATE_HZ / 10 };

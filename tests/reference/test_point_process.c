@@ -9,8 +9,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "../unit/drive_fixture.h"
-#include "../unit/near.h"
 #include "striker/scatter.h"
 
 static const double pi = 3.14159265358979323846;

@@ -11,7 +11,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "synth/bank.h"
 #include "synth/subnormal.h"
 

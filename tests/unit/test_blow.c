@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "striker/blow.h"
 #include "striker_fixture.h"
 

@@ -8,8 +8,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "drive_fixture.h"
-#include "near.h"
 #include "striker/controller.h"
 
 static void start(struct drive_fixture *f, struct wp_controller *controller, double update_s)

@@ -11,8 +11,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "../wind_station.h"
-#include "near.h"
 
 /* Speeds 0.01 to 1 m/s in equal steps: the q-quantile is 0.01 + 0.99 q, a bin is 4.7 % wide. */
 static void quantiles_are_those_of_the_speeds(void **state)

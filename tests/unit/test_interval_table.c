@@ -9,8 +9,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "chime_fixture.h"
-#include "near.h"
 #include "windpeal/hearing.h"
 
 static struct wp_chime *chime_of(const double *notes_hz, size_t n_tubes)

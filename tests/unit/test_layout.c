@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "striker_fixture.h"
 
 static enum wp_status lay_out(struct fixture *f)

@@ -11,7 +11,7 @@
 #include <cmocka.h>
 #include <ebur128.h>
 
-#include "near.h"
+#include "../near.h"
 #include "synth/a_weighting.h"
 #include "synth/subnormal.h"
 #include "windpeal/level.h"

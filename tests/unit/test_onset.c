@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "synth/onset.h"
 
 /* Of the pulse of a power-law contact, whose spread in time falls from 0.2176 durations (a half

@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "tube/roughness.h"
 
 static double two(double one_hz, double other_hz)

@@ -11,8 +11,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "chime_fixture.h"
-#include "near.h"
 #include "windpeal/tolerance.h"
 
 enum { N_TUBES = 4, N_SAMPLES = 500, SEED = 7 };

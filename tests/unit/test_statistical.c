@@ -8,8 +8,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "drive_fixture.h"
-#include "near.h"
 
 enum { STRIKES_MAX = 20000 };
 

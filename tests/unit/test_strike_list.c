@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "striker_fixture.h"
 
 static enum wp_status parse(struct fixture *f, struct wp_strike_list *list, const char *text)

@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "striker_fixture.h"
 
 static void every_material_is_complete_and_found_by_its_name(void **state)

@@ -9,8 +9,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
 #include "chime_fixture.h"
-#include "near.h"
 #include "windpeal/tolerance.h"
 
 /* Solves a set and tolerances of one of its tubes. */

@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "windpeal/strike.h"
 
 static struct wp_variety measure(const size_t *tubes, const double *times, size_t n, size_t n_tubes,
