@@ -8,6 +8,7 @@
 
 #include <cmocka.h>
 
+#include "aluminium.h"
 #include "tube/air.h"
 #include "tube/cylinder.h"
 #include "tube/radiation.h"
@@ -16,32 +17,10 @@
 
 static struct wp_tube solved(double outer_diameter_m, double wall_m, double length_m)
 {
-    const struct wp_tube_spec spec = {
-        .material = {.young_modulus_pa = 68.9e9,
-                     .density_kg_m3 = 2700.0,
-                     .poisson_ratio = 0.33,
-                     .loss_factor = 1e-4,
-                     .thermal_expansion_per_k = 23.4e-6,
-                     .stiffness_per_k = -5e-4,
-                     .conductivity_w_mk = 200.0,
-                     .specific_heat_j_kgk = 900.0},
-        .outer_diameter_m = outer_diameter_m,
-        .wall_m = wall_m,
-        .length_m = length_m,
-        .temperature_c = 20.0,
-        .is_supported_at_node = true,
-        .cord_kg_m = 1e-3,
-    };
+    const struct wp_tube_spec spec = aluminium(outer_diameter_m, wall_m, length_m);
     struct wp_tube tube;
     assert_int_equal(wp_tube_solve(&tube, &spec, 16000.0), WP_OK);
     return tube;
-}
-
-static void assert_relative(double got, double expected, double tolerance)
-{
-    if (!(fabs(got / expected - 1.0) <= tolerance)) {
-        fail_msg("got %.10g, expected %.10g within %g", got, expected, tolerance);
-    }
 }
 
 /* H1'(x) and the added mass -Re(H1/H1')/x, K-form below the speed of sound, with mpmath. */
