@@ -12,9 +12,9 @@
  * is exactly a sine that starts in the middle of the contact, weighted by the pulse's spectrum.
  * Started there, it would have a kink that no real blow has: the true response rises from the
  * contact's beginning, smoothly, as the kink's ramp convolved with the pulse. The difference lasts
- * as long as the contact and has the same shape for all partials, so one curve makes up for all
- * kinks: exactly for partials that are slow against the contact, and to first order (no step, no
- * kink) for the others, which the soft contact keeps weak.
+ * as long as the contact and has the same shape for all partials, so one curve makes up for the
+ * kinks of all partials that are slow against the contact. The others, which a soft contact keeps
+ * weak, are left as they start: see WP_KINK_PERIODS in excitation.h.
  */
 
 struct wp_onset {
