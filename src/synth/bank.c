@@ -137,13 +137,16 @@ void wp_bank_render(struct wp_bank *bank)
 }
 
 /* Phasors of a blow n_frames after its onset. */
-static void phasors_after(struct wp_phasors *z, const struct voice *voice, const double *amplitude,
-                          double n_frames)
+static void phasors_after(struct wp_phasors *z, const struct voice *voice,
+                          const struct wp_bank_blow *blow, double n_frames)
 {
     for (size_t m = 0; m < voice->n_real; m++) {
-        const double size = amplitude[m] * exp(voice->log_re[m] * n_frames);
-        z->re[m] = size * cos(voice->log_im[m] * n_frames);
-        z->im[m] = size * sin(voice->log_im[m] * n_frames);
+        const double size = exp(voice->log_re[m] * n_frames);
+        const double c = size * cos(voice->log_im[m] * n_frames);
+        const double s = size * sin(voice->log_im[m] * n_frames);
+        const double ahead = blow->cosine ? blow->cosine[m] : 0.0;
+        z->re[m] = blow->amplitude[m] * c - ahead * s;
+        z->im[m] = blow->amplitude[m] * s + ahead * c;
     }
     for (size_t m = voice->n_real; m < voice->n_partials; m++) {
         z->re[m] = 0.0;
@@ -178,10 +181,10 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
     struct wp_phasors z;
     const double first = fmax(0.0, ceil(blow->onset));
     if (first < WP_BANK_BLOCK) {
-        phasors_after(&z, voice, blow->amplitude, first - blow->onset);
+        phasors_after(&z, voice, blow, first - blow->onset);
         render_blow(voice, blow->ear, (size_t)first, &z);
     }
-    phasors_after(&z, voice, blow->amplitude, WP_BANK_BLOCK - blow->onset);
+    phasors_after(&z, voice, blow, WP_BANK_BLOCK - blow->onset);
     for (size_t m = 0; m < voice->n_real; m++) {
         state->re[m] += z.re[m];
         state->im[m] += z.im[m];

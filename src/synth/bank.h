@@ -61,13 +61,14 @@ struct wp_bank_blow {
     size_t voice;
     size_t ear;
     double onset;            /* frames after the block's start; below WP_BANK_BLOCK */
-    const double *amplitude; /* by partial, signed */
+    const double *amplitude; /* by partial, signed: the part that starts as a sine */
+    const double *cosine;    /* by partial: the part a quarter turn ahead; NULL: none */
 };
 
 /*
  * Adds a blow to the block that was rendered last: from the onset on, partial m sounds as
- * amplitude[m] exp(-t / tau) sin(2 pi f t), t counting from the onset. An onset before the block
- * joins in its place in time.
+ * exp(-t / tau) (amplitude[m] sin(2 pi f t) + cosine[m] cos(2 pi f t)), t counting from the onset.
+ * An onset before the block joins in its place in time.
  */
 void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow) WP_REALTIME;
 

@@ -36,7 +36,7 @@ static struct wp_bank *bank_of(size_t n_voices, size_t n_ears)
 
 static void strike(struct wp_bank *bank, size_t voice, size_t ear, double onset)
 {
-    const struct wp_bank_blow blow = {voice, ear, onset, AMPLITUDES};
+    const struct wp_bank_blow blow = {voice, ear, onset, AMPLITUDES, NULL};
     wp_bank_excite(bank, &blow);
 }
 
@@ -124,6 +124,31 @@ static void blows_superpose(void **state)
     wp_bank_destroy(bank);
 }
 
+static void cosine_part_is_a_quarter_turn_ahead(void **state)
+{
+    (void)state;
+    struct wp_bank *bank = bank_of(1, 1);
+    const double none[N_PARTIALS] = {0.0};
+    const double onset = 10.25;
+    const struct wp_bank_blow blow = {0, 0, onset, none, AMPLITUDES};
+    wp_bank_render(bank);
+    wp_bank_excite(bank, &blow);
+    for (int block = 0; block < 3; block++) {
+        const float *frames = wp_bank_frames(bank, 0, 0);
+        for (int i = block == 0 ? 11 : 0; i < WP_BANK_BLOCK; i++) {
+            const double t_s = (block * WP_BANK_BLOCK + i - onset) / RATE_HZ;
+            double sum = 0.0;
+            for (size_t m = 0; m < N_PARTIALS; m++) {
+                sum += AMPLITUDES[m] * pow(10.0, -3.0 * t_s / PARTIALS[m].t60_s) *
+                       cos(2.0 * M_PI * PARTIALS[m].freq_hz * t_s);
+            }
+            assert_true(fabs((double)frames[i] - sum) < 1e-6);
+        }
+        wp_bank_render(bank);
+    }
+    wp_bank_destroy(bank);
+}
+
 static void what_has_died_away_is_dropped(void **state)
 {
     (void)state;
@@ -158,7 +183,7 @@ static void no_sample_is_subnormal(void **state)
     const struct wp_bank_voice voice = {&fast, 1};
     const struct wp_bank_config config = {RATE_HZ, 1, &voice, 1};
     const double amplitude = 1.0;
-    const struct wp_bank_blow blow = {0, 0, 5.0, &amplitude};
+    const struct wp_bank_blow blow = {0, 0, 5.0, &amplitude, NULL};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_OK);
     const uint64_t setting = wp_subnormal_flush();
@@ -218,6 +243,7 @@ int main(void)
         cmocka_unit_test(late_blow_joins_in_its_place),
         cmocka_unit_test(ears_have_their_own_onsets),
         cmocka_unit_test(blows_superpose),
+        cmocka_unit_test(cosine_part_is_a_quarter_turn_ahead),
         cmocka_unit_test(what_has_died_away_is_dropped),
         cmocka_unit_test(no_sample_is_subnormal),
         cmocka_unit_test(processor_setting_comes_back),
