@@ -24,6 +24,9 @@
  * it wanders, as it does near calm.
  */
 
+/** Records of a live wind that may wait for their time. */
+enum { WP_WIND_WAITING_MAX = 16 };
+
 struct wp_wind_config {
     const struct wp_weather *weather; /**< must outlive the wind */
     /**
@@ -46,6 +49,13 @@ struct wp_wind_config {
     double averaging_s;
     double gust_s;    /**< averaging of a gust, default 3 s */
     double intensity; /**< sigma / mean in ten minutes, without gusts; NAN: roughness */
+    /**
+     * The records are a feed: each holds from its own t_s on until the next one's, as a reading
+     * does that has just come in, and the wind before a moment depends on no record after it. So
+     * records that are added while the wind blows (wp_wind_report) give the same bits as the same
+     * records known beforehand. Before the first record it is calm. Default false.
+     */
+    bool is_live;
 };
 
 /** One moment of wind at the wanted height. */
@@ -77,6 +87,16 @@ WP_API void wp_wind_destroy(struct wp_wind *wind);
  * first step of a record the time taken grows with its number of steps (1 ms for 600 s at 0.1 s).
  */
 WP_API void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample) WP_REALTIME;
+
+/**
+ * Adds a record to a live wind, which copies it. It takes hold at the first step at or after its
+ * t_s, which must lie after the last sample delivered and not before the record added last. Some
+ * may wait, WP_WIND_WAITING_MAX at most; those that have taken hold need no memory.
+ *
+ * @return WP_OK, WP_E_RANGE (not live, too early or too many waiting)
+ */
+WP_API enum wp_status wp_wind_report(struct wp_wind *wind,
+                                     const struct wp_record *record) WP_REALTIME;
 
 /** What a station's reading would be at t_s after the start: its latest record, held. NAN: none. */
 WP_API void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean_m_s,
