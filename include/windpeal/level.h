@@ -62,10 +62,13 @@ struct wp_levels {
 struct wp_meter;
 
 /**
- * Frames are calibrated: 1.0 is WP_FULL_SCALE_PA. One channel is the head's middle, two are the
- * ears; more are one a tube, and loudness and levels are those of their sum.
+ * Frames are calibrated: 1.0 is WP_FULL_SCALE_PA.
+ *
+ * @param n_ears  1 for the head's middle, 2 for the ears; channels of another number are one a
+ * tube, and with n_ears 1 loudness and levels are those of their sum
  */
-WP_API enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int rate_hz);
+WP_API enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int n_ears,
+                                      int rate_hz);
 
 /** Frees a meter; NULL is allowed. */
 WP_API void wp_meter_destroy(struct wp_meter *meter);

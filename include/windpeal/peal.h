@@ -14,7 +14,13 @@
 
 /* The pull pipeline: weather, wind, striker and synth in one object that fills sample buffers. */
 
-enum wp_channels { WP_STEREO, WP_MONO, WP_TUBES };
+/** What a frame holds. */
+enum wp_channels {
+    WP_STEREO, /**< the listener's ears, 17.5 cm apart */
+    WP_MONO,   /**< the middle of the listener's head */
+    WP_TUBES,  /**< a loudspeaker for each tube, in its place: its pressure at the listener's
+                  distance  and height, the root mean square over all bearings round it */
+};
 
 struct wp_peal_config {
     const struct wp_set *set; /**< must outlive the peal, like all pointers here */

@@ -252,7 +252,9 @@ static uint64_t count_clipped(const struct pass *pass)
 
 static enum wp_status pass_meter(struct pass *pass)
 {
-    return wp_meter_create(&pass->meter, pass->job->n_channels, pass->job->peal.rate_hz);
+    const struct app_render_job *job = pass->job;
+    const int n_ears = job->peal.channels == WP_STEREO ? 2 : 1;
+    return wp_meter_create(&pass->meter, job->n_channels, n_ears, job->peal.rate_hz);
 }
 
 /* What the meter found, the gain that fits and the loudness that follows. */

@@ -52,6 +52,10 @@ struct wp_peal {
 /* Excitations of all tubes and the bank that they play. */
 static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *set)
 {
+    static const enum wp_hearer hearers[] = {[WP_STEREO] = WP_HEARER_EARS,
+                                             [WP_MONO] = WP_HEARER_HEAD,
+                                             [WP_TUBES] = WP_HEARER_LOUDSPEAKER};
+    const enum wp_hearer hearer = hearers[peal->channels];
     const size_t n_tubes = peal->chime->n_tubes;
     struct wp_bank_voice voices[WP_TUBES_MAX];
     peal->excitations = calloc(n_tubes, sizeof *peal->excitations);
@@ -60,7 +64,7 @@ static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *se
     }
     for (size_t i = 0; i < n_tubes; i++) {
         struct wp_excitation *excitation = &peal->excitations[i];
-        wp_excitation_init(excitation, set, &peal->chime->tubes[i], &peal->layout, i, peal->n_ears,
+        wp_excitation_init(excitation, set, &peal->chime->tubes[i], &peal->layout, i, hearer,
                            peal->rate_hz);
         voices[i] = (struct wp_bank_voice){excitation->partials, excitation->n_partials};
         for (size_t ear = 0; ear < peal->n_ears; ear++) {

@@ -5,6 +5,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdbool.h>
 
 #include "striker/blow.h"
 #include "windpeal/level.h"
@@ -25,12 +26,25 @@ static void add_partial(struct wp_excitation *excitation, size_t source, enum wp
     excitation->pole[m] = (uint8_t)pole;
 }
 
+static void find_path(struct wp_path *path, const struct wp_set *set,
+                      const struct wp_layout *layout, size_t tube_index, enum wp_hearer hearer,
+                      size_t ear)
+{
+    if (hearer == WP_HEARER_LOUDSPEAKER) {
+        wp_path_init_around(path, set, layout, tube_index);
+        return;
+    }
+    const double side = hearer == WP_HEARER_HEAD ? 0.0 : ear == 0 ? 1.0 : -1.0;
+    wp_path_init(path, set, layout, tube_index, side * WP_EAR_ASIDE_M);
+}
+
 void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *set,
                         const struct wp_tube *tube, const struct wp_layout *layout,
-                        size_t tube_index, size_t n_ears, int rate_hz)
+                        size_t tube_index, enum wp_hearer hearer, int rate_hz)
 {
     excitation->tube = tube;
-    excitation->n_ears = n_ears;
+    excitation->hearer = hearer;
+    excitation->n_ears = hearer == WP_HEARER_EARS ? 2 : 1;
     excitation->n_partials = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
         const double *polarised_hz = tube->partials[i].polarised_hz;
@@ -42,10 +56,9 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
         }
     }
     wp_path_init(&excitation->head, set, layout, tube_index, 0.0);
-    for (size_t ear = 0; ear < n_ears; ear++) {
-        const double aside_m = n_ears == 1 ? 0.0 : ear == 0 ? WP_EAR_ASIDE_M : -WP_EAR_ASIDE_M;
+    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
         struct wp_path *path = &excitation->paths[ear];
-        wp_path_init(path, set, layout, tube_index, aside_m);
+        find_path(path, set, layout, tube_index, hearer, ear);
         for (size_t i = 0; i < tube->n_partials; i++) {
             excitation->pressure[ear][i] =
                 wp_tube_pressure(tube, &tube->partials[i], path->ear) / WP_FULL_SCALE_PA;
@@ -65,12 +78,14 @@ double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *p
 static void share(const struct wp_excitation *excitation, double blow_deg, double ear_deg,
                   double shares[3])
 {
+    const bool is_around = excitation->hearer == WP_HEARER_LOUDSPEAKER;
+    const double size = is_around ? M_SQRT1_2 : 1.0;
     const double axis_deg = excitation->tube->axis_deg;
     const double blow = (blow_deg - axis_deg) * RADIAN;
-    const double ear = (ear_deg - axis_deg) * RADIAN;
-    shares[WP_POLE_ALONG] = cos(blow) * cos(ear);
-    shares[WP_POLE_ACROSS] = sin(blow) * sin(ear);
-    shares[WP_POLE_BOTH] = cos(blow - ear);
+    const double ear = is_around ? blow : (ear_deg - axis_deg) * RADIAN;
+    shares[WP_POLE_ALONG] = size * cos(blow) * cos(ear);
+    shares[WP_POLE_ACROSS] = size * sin(blow) * sin(ear);
+    shares[WP_POLE_BOTH] = size * cos(blow - ear);
 }
 
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,

@@ -30,9 +30,22 @@
  */
 static const double WP_KINK_PERIODS = 1.0;
 
+/*
+ * For whom a tube sounds. A loudspeaker in the tube's place sends about the same to all sides,
+ * where the tube sends most along its vibration and nothing across it. So it gets the pressure in
+ * the direction of the blow, at the listener's distance and height, 3 dB lower: the mean square of
+ * a cosine is one half, and the root mean square over all bearings keeps the power.
+ */
+enum wp_hearer {
+    WP_HEARER_HEAD,        /* the middle of the head */
+    WP_HEARER_EARS,        /* left and right */
+    WP_HEARER_LOUDSPEAKER, /* one for this tube alone */
+};
+
 /* One tube as a listener hears it. */
 struct wp_excitation {
     const struct wp_tube *tube;
+    enum wp_hearer hearer;
     size_t n_ears;
     struct wp_path head;
     struct wp_path paths[WP_BANK_EARS_MAX];
@@ -47,11 +60,10 @@ struct wp_excitation {
 
 enum wp_pole { WP_POLE_ALONG, WP_POLE_ACROSS, WP_POLE_BOTH };
 
-/* n_ears 1 is the middle of the head, 2 are left and right. Partials from half the rate up are left
- * out. */
+/* Partials from half the rate up are left out. */
 void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *set,
                         const struct wp_tube *tube, const struct wp_layout *layout,
-                        size_t tube_index, size_t n_ears, int rate_hz);
+                        size_t tube_index, enum wp_hearer hearer, int rate_hz);
 
 /* What one blow sounds like. */
 struct wp_struck {

@@ -3,6 +3,7 @@
 
 #include "windpeal/level.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -11,7 +12,7 @@
 #include "synth/subnormal.h"
 #include "synth/true_peak.h"
 
-enum { EARS_MAX = 2, PIECE = 1024 };
+enum { PIECE = 1024 };
 
 /* IEC 61672-1:2013: reference pressure and time constant of time weighting F. */
 static const double REFERENCE_PA = 20e-6;
@@ -24,7 +25,7 @@ static const double CEILING_DBTP = -1.0;
 
 struct wp_meter {
     size_t n_channels;
-    size_t n_ears; /* channels after summing: one a tube becomes 1 */
+    size_t n_ears; /* channels after summing: as many, or 1 */
     struct wp_loudness *loudness;
     struct wp_true_peak *peak;     /* of the channels */
     struct wp_true_peak *sum_peak; /* of the sum of tubes, or NULL */
@@ -38,22 +39,23 @@ struct wp_meter {
     double power[PIECE];
 };
 
-enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int rate_hz)
+enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int n_ears, int rate_hz)
 {
+    assert(n_ears == 1 || n_ears == n_channels);
     *out = NULL;
     struct wp_meter *meter = calloc(1, sizeof *meter);
     if (!meter) {
         return WP_E_NO_MEMORY;
     }
     meter->n_channels = (size_t)n_channels;
-    meter->n_ears = n_channels <= EARS_MAX ? meter->n_channels : 1;
+    meter->n_ears = (size_t)n_ears;
     meter->fast_step = 1.0 - exp(-1.0 / (FAST_S * rate_hz));
     wp_a_weighting_init(&meter->weighting, rate_hz);
     enum wp_status status = wp_loudness_create(&meter->loudness, meter->n_ears, rate_hz);
     if (!status) {
         status = wp_true_peak_create(&meter->peak, meter->n_channels, rate_hz);
     }
-    if (!status && n_channels > EARS_MAX) {
+    if (!status && n_channels != n_ears) {
         status = wp_true_peak_create(&meter->sum_peak, 1, rate_hz);
     }
     if (status) {

@@ -44,3 +44,12 @@ void wp_path_init(struct wp_path *path, const struct wp_set *set, const struct w
     path->bearing_deg = atan2(to_ear.east_m, to_ear.north_m) / RADIAN;
     path->lag_s = (length_of(to_ear) - length_of(to_head)) / air.sound_speed_m_s;
 }
+
+void wp_path_init_around(struct wp_path *path, const struct wp_set *set,
+                         const struct wp_layout *layout, size_t tube)
+{
+    *path = (struct wp_path){
+        .ear = {.distance_m = set->listener_distance_m,
+                .height_m = set->listener_height_m - layout->middle_m[tube]},
+    };
+}

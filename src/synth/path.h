@@ -26,4 +26,9 @@ struct wp_path {
 void wp_path_init(struct wp_path *path, const struct wp_set *set, const struct wp_layout *layout,
                   size_t tube, double aside_m);
 
+/* Path as if the tube hung in the middle of the set: at the listener's distance and height. Its
+ * bearing is 0 and means nothing. */
+void wp_path_init_around(struct wp_path *path, const struct wp_set *set,
+                         const struct wp_layout *layout, size_t tube);
+
 #endif

@@ -238,7 +238,7 @@ static bool bench_parts(const struct bench *bench, const struct scene *scene)
         return false;
     }
     print_cost("strikes and tubes alone", &cost);
-    if (wp_meter_create(&meter, 2, RATE)) {
+    if (wp_meter_create(&meter, 2, 2, RATE)) {
         return fail("the meter cannot be built");
     }
     const bool is_metered = bench_peal(scene, meter, &cost);

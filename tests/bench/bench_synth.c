@@ -131,7 +131,7 @@ static float *record(const struct wp_bank_partial *partials, const double *ampli
 static double run_meter(const float *frames, size_t n_frames, struct wp_levels *levels)
 {
     struct wp_meter *meter;
-    if (!frames || wp_meter_create(&meter, N_EARS, RATE_HZ)) {
+    if (!frames || wp_meter_create(&meter, N_EARS, N_EARS, RATE_HZ)) {
         exit(EXIT_FAILURE);
     }
     const double start_s = now_s();

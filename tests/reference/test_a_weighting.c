@@ -83,7 +83,7 @@ static void meter_weighs_tones_as_the_table(void **state)
         }
         struct wp_meter *meter;
         struct wp_levels levels;
-        assert_int_equal(wp_meter_create(&meter, 2, RATE_HZ), WP_OK);
+        assert_int_equal(wp_meter_create(&meter, 2, 2, RATE_HZ), WP_OK);
         assert_int_equal(wp_meter_add(meter, frames, N_FRAMES), WP_OK);
         wp_meter_result(meter, &levels);
         wp_meter_destroy(meter);
@@ -109,7 +109,7 @@ static void fast_weighting_follows_tonebursts(void **state)
         }
         struct wp_meter *meter;
         struct wp_levels levels;
-        assert_int_equal(wp_meter_create(&meter, 1, RATE_HZ), WP_OK);
+        assert_int_equal(wp_meter_create(&meter, 1, 1, RATE_HZ), WP_OK);
         assert_int_equal(wp_meter_add(meter, frames, N_FRAMES), WP_OK);
         wp_meter_result(meter, &levels);
         wp_meter_destroy(meter);

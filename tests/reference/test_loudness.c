@@ -43,7 +43,7 @@ static void integrate(const struct stretch *stretches, size_t n, double lufs[2])
 {
     struct wp_meter *meter;
     struct wp_levels levels;
-    assert_int_equal(wp_meter_create(&meter, 2, RATE_HZ), WP_OK);
+    assert_int_equal(wp_meter_create(&meter, 2, 2, RATE_HZ), WP_OK);
     for (size_t i = 0; i < n; i++) {
         add_tone(meter, &stretches[i]);
     }
@@ -106,7 +106,7 @@ static double true_peak_of(double freq_hz, double size, double phase_deg)
     }
     struct wp_meter *meter;
     struct wp_levels levels;
-    assert_int_equal(wp_meter_create(&meter, 2, RATE_HZ), WP_OK);
+    assert_int_equal(wp_meter_create(&meter, 2, 2, RATE_HZ), WP_OK);
     assert_int_equal(wp_meter_add(meter, frames, RATE_HZ), WP_OK);
     wp_meter_result(meter, &levels);
     wp_meter_destroy(meter);

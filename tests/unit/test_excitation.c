@@ -12,13 +12,13 @@ static struct small_set small;
 static struct wp_excitation excitation;
 static struct wp_struck struck;
 
-static void prepare(double ovality_01, int is_ideal, size_t n_ears, int rate_hz)
+static void prepare(double ovality_01, int is_ideal, enum wp_hearer hearer, int rate_hz)
 {
     small_set_describe(&small.set, 1);
     small.set.tubes[0].ovality_01 = ovality_01;
     small.set.striker.is_ideal_contact = is_ideal != 0;
     small_set_solve(&small);
-    wp_excitation_init(&excitation, &small.set, &small.chime->tubes[0], &small.layout, 0, n_ears,
+    wp_excitation_init(&excitation, &small.set, &small.chime->tubes[0], &small.layout, 0, hearer,
                        rate_hz);
 }
 
@@ -32,7 +32,7 @@ static void strike_from(double bearing_deg)
 static void ideal_blow_gives_shape_times_impulse_over_mass(void **state)
 {
     (void)state;
-    prepare(0.0, 1, 1, RATE_HZ);
+    prepare(0.0, 1, WP_HEARER_HEAD, RATE_HZ);
     const struct wp_tube *tube = &small.chime->tubes[0];
     strike_from(excitation.head.bearing_deg);
     assert_int_equal(excitation.n_partials, tube->n_partials);
@@ -50,11 +50,11 @@ static void ideal_blow_gives_shape_times_impulse_over_mass(void **state)
 static void soft_blow_weighs_partials_by_its_spectrum(void **state)
 {
     (void)state;
-    prepare(0.0, 1, 1, RATE_HZ);
+    prepare(0.0, 1, WP_HEARER_HEAD, RATE_HZ);
     strike_from(excitation.head.bearing_deg);
     const struct wp_struck hard = struck;
     small_set_finish(&small);
-    prepare(0.0, 0, 1, RATE_HZ);
+    prepare(0.0, 0, WP_HEARER_HEAD, RATE_HZ);
     const struct wp_tube *tube = &small.chime->tubes[0];
     struct wp_contact contact;
     wp_contact_solve(&contact, &small.striker, tube, 0.03, 0.3);
@@ -73,7 +73,7 @@ static void soft_blow_weighs_partials_by_its_spectrum(void **state)
 static void perfect_tube_radiates_as_a_cosine(void **state)
 {
     (void)state;
-    prepare(0.0, 1, 1, RATE_HZ);
+    prepare(0.0, 1, WP_HEARER_HEAD, RATE_HZ);
     const double ear_deg = excitation.head.bearing_deg;
     strike_from(ear_deg);
     const double full = struck.amplitude[0][1];
@@ -92,7 +92,7 @@ static void perfect_tube_radiates_as_a_cosine(void **state)
 static void split_partials_share_the_blow(void **state)
 {
     (void)state;
-    prepare(0.005, 1, 1, RATE_HZ);
+    prepare(0.005, 1, WP_HEARER_HEAD, RATE_HZ);
     const struct wp_tube *tube = &small.chime->tubes[0];
     assert_int_equal(excitation.n_partials, 2 * tube->n_partials);
     for (size_t m = 0; m < excitation.n_partials; m++) {
@@ -114,10 +114,59 @@ static void split_partials_share_the_blow(void **state)
     small_set_finish(&small);
 }
 
+/* Mean square over the bearings of a circle round the tube of what one who stands there hears. */
+static double mean_power_around(size_t partial)
+{
+    enum { N_BEARINGS = 24 };
+    double power = 0.0;
+    small.layout.x_m[0] = 0.0; /* in the middle, at the same distance from every bearing */
+    small.layout.y_m[0] = 0.0;
+    for (int i = 0; i < N_BEARINGS; i++) {
+        small.set.listener_bearing_deg = 360.0 / N_BEARINGS * i;
+        wp_excitation_init(&excitation, &small.set, &small.chime->tubes[0], &small.layout, 0,
+                           WP_HEARER_HEAD, RATE_HZ);
+        strike_from(77.0);
+        power += struck.amplitude[0][partial] * struck.amplitude[0][partial] / N_BEARINGS;
+    }
+    return power;
+}
+
+static void loudspeaker_gets_the_mean_power_of_all_bearings(void **state)
+{
+    (void)state;
+    for (size_t partial = 0; partial < 4; partial++) {
+        prepare(0.0, 1, WP_HEARER_LOUDSPEAKER, RATE_HZ);
+        strike_from(0.0);
+        const double north = struck.amplitude[0][partial];
+        strike_from(200.0);
+        assert_near(struck.amplitude[0][partial], north, 1e-12 * north);
+        assert_near(north * north, mean_power_around(partial), 1e-9 * north * north);
+        small_set_finish(&small);
+    }
+}
+
+/* Two that beat start in phase, whatever the direction of the blow. */
+static void loudspeaker_of_a_split_tube_starts_like_that_of_a_perfect_one(void **state)
+{
+    (void)state;
+    prepare(0.0, 1, WP_HEARER_LOUDSPEAKER, RATE_HZ);
+    strike_from(0.0);
+    const double perfect = struck.amplitude[0][1];
+    small_set_finish(&small);
+    prepare(0.005, 1, WP_HEARER_LOUDSPEAKER, RATE_HZ);
+    for (double blow_deg = 0.0; blow_deg < 360.0; blow_deg += 45.0) {
+        strike_from(blow_deg);
+        assert_true(struck.amplitude[0][2] >= 0.0 && struck.amplitude[0][3] >= 0.0);
+        /* Ovality changes sizes by its square. */
+        assert_near(struck.amplitude[0][2] + struck.amplitude[0][3], perfect, 1e-3 * perfect);
+    }
+    small_set_finish(&small);
+}
+
 static void partials_past_half_the_rate_are_left_out(void **state)
 {
     (void)state;
-    prepare(0.0, 1, 1, 24000);
+    prepare(0.0, 1, WP_HEARER_HEAD, 24000);
     const struct wp_tube *tube = &small.chime->tubes[0];
     size_t n_below = 0;
     while (n_below < tube->n_partials && tube->partials[n_below].freq_hz < 12000.0) {
@@ -131,7 +180,7 @@ static void partials_past_half_the_rate_are_left_out(void **state)
 static void kink_is_the_sum_of_the_slow_slopes(void **state)
 {
     (void)state;
-    prepare(0.003, 0, 2, RATE_HZ);
+    prepare(0.003, 0, WP_HEARER_EARS, RATE_HZ);
     strike_from(10.0);
     size_t n_fast = 0;
     for (size_t ear = 0; ear < 2; ear++) {
@@ -154,7 +203,7 @@ static void strike_levels_are_those_of_the_amplitudes(void **state)
 {
     (void)state;
     double level_db[WP_PARTIALS_MAX];
-    prepare(0.0, 0, 1, RATE_HZ);
+    prepare(0.0, 0, WP_HEARER_HEAD, RATE_HZ);
     const struct wp_tube *tube = &small.chime->tubes[0];
     struct wp_contact contact;
     const double height_m = small.layout.strike_height_m[0];
@@ -184,6 +233,8 @@ int main(void)
         cmocka_unit_test(soft_blow_weighs_partials_by_its_spectrum),
         cmocka_unit_test(perfect_tube_radiates_as_a_cosine),
         cmocka_unit_test(split_partials_share_the_blow),
+        cmocka_unit_test(loudspeaker_gets_the_mean_power_of_all_bearings),
+        cmocka_unit_test(loudspeaker_of_a_split_tube_starts_like_that_of_a_perfect_one),
         cmocka_unit_test(partials_past_half_the_rate_are_left_out),
         cmocka_unit_test(kink_is_the_sum_of_the_slow_slopes),
         cmocka_unit_test(strike_levels_are_those_of_the_amplitudes),

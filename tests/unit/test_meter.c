@@ -40,7 +40,8 @@ static void measure(const float *frames, int n_channels, size_t n_frames, size_t
                     struct wp_levels *levels)
 {
     struct wp_meter *meter;
-    assert_int_equal(wp_meter_create(&meter, n_channels, RATE_HZ), WP_OK);
+    assert_int_equal(wp_meter_create(&meter, n_channels, n_channels > 2 ? 1 : n_channels, RATE_HZ),
+                     WP_OK);
     for (size_t i = 0; i < n_frames; i += piece) {
         const size_t n = n_frames - i < piece ? n_frames - i : piece;
         assert_int_equal(wp_meter_add(meter, frames + i * (size_t)n_channels, n), WP_OK);
@@ -138,7 +139,7 @@ static void loudness_is_that_of_the_file_after_the_gain(void **state)
     struct wp_levels levels;
     struct wp_meter *meter;
     enum wp_level_bound bound;
-    assert_int_equal(wp_meter_create(&meter, 2, RATE_HZ), WP_OK);
+    assert_int_equal(wp_meter_create(&meter, 2, 2, RATE_HZ), WP_OK);
     assert_int_equal(wp_meter_add(meter, frames, n_frames), WP_OK);
     wp_meter_result(meter, &levels);
     assert_true(isnan(wp_meter_loudness(meter, 0.0)));
@@ -198,6 +199,31 @@ static void gain_reaches_the_target_or_the_ceiling(void **state)
     assert_int_equal(bound, WP_BOUND_PEAK);
     assert_true(wp_level_gain_db(WP_LEVEL_CALIBRATED, &levels, &bound) == 0.0);
     assert_int_equal(bound, WP_BOUND_NONE);
+}
+
+/* A set of two tubes has no ears. */
+static void two_channels_of_one_ear_are_judged_as_the_sum(void **state)
+{
+    (void)state;
+    const size_t n_frames = RATE_HZ;
+    float *tubes = chime(2, n_frames, 0.05);
+    float *sum = calloc(n_frames, sizeof *sum);
+    struct wp_meter *meter;
+    struct wp_levels apart;
+    struct wp_levels together;
+    assert_non_null(sum);
+    for (size_t i = 0; i < 2 * n_frames; i++) {
+        sum[i / 2] += tubes[i];
+    }
+    assert_int_equal(wp_meter_create(&meter, 2, 1, RATE_HZ), WP_OK);
+    assert_int_equal(wp_meter_add(meter, tubes, n_frames), WP_OK);
+    wp_meter_result(meter, &apart);
+    measure(sum, 1, n_frames, 4096, &together);
+    assert_near(apart.integrated_lufs, together.integrated_lufs, 1e-4);
+    assert_near(apart.laeq_db, together.laeq_db, 1e-4);
+    wp_meter_destroy(meter);
+    free(tubes);
+    free(sum);
 }
 
 static void one_channel_a_tube_is_judged_as_the_sum(void **state)
@@ -277,6 +303,7 @@ int main(void)
         cmocka_unit_test(silence_has_no_levels),
         cmocka_unit_test(short_sound_is_bound_by_its_peak),
         cmocka_unit_test(gain_reaches_the_target_or_the_ceiling),
+        cmocka_unit_test(two_channels_of_one_ear_are_judged_as_the_sum),
         cmocka_unit_test(one_channel_a_tube_is_judged_as_the_sum),
         cmocka_unit_test(ears_are_averaged_as_energy),
     };

@@ -122,7 +122,7 @@ static enum wp_status make_meter(void *const *state)
 {
     (void)state;
     struct wp_meter *meter = NULL;
-    const enum wp_status status = wp_meter_create(&meter, 2, 48000);
+    const enum wp_status status = wp_meter_create(&meter, 2, 2, 48000);
     assert_int_equal(meter == NULL, status != WP_OK);
     wp_meter_destroy(meter);
     return status;

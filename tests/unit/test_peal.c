@@ -112,16 +112,36 @@ static void stems_sum_to_the_mix(void **state)
     free(whole);
 }
 
-static void one_channel_a_tube_sums_to_mono(void **state)
+/* Each tube has a loudspeaker of its own, which stands where the tube hangs. */
+static void one_channel_a_tube_does_not_know_where_the_listener_stands(void **state)
 {
     (void)state;
-    float *mono = render(STRIKES, N_STRIKES, WP_MONO, 999);
-    float *tubes = render(STRIKES, N_STRIKES, WP_TUBES, 333);
-    for (size_t i = 0; i < N_FRAMES; i++) {
-        assert_true(tubes[3 * i] + tubes[3 * i + 1] + tubes[3 * i + 2] == mono[i]);
-    }
+    const double bearing_deg = small.set.listener_bearing_deg;
+    float *here = render(STRIKES, N_STRIKES, WP_TUBES, 333);
+    float *mono = render(STRIKES, N_STRIKES, WP_MONO, 333);
+    small.set.listener_bearing_deg = bearing_deg + 70.0;
+    float *there = render(STRIKES, N_STRIKES, WP_TUBES, 333);
+    float *other_mono = render(STRIKES, N_STRIKES, WP_MONO, 333);
+    small.set.listener_bearing_deg = bearing_deg;
+    assert_memory_equal(here, there, 3 * N_FRAMES * sizeof *here);
+    assert_memory_not_equal(mono, other_mono, N_FRAMES * sizeof *mono);
+    free(here);
     free(mono);
-    free(tubes);
+    free(there);
+    free(other_mono);
+}
+
+static void every_tube_sounds_in_its_own_channel(void **state)
+{
+    (void)state;
+    const struct wp_strike second = blow_at(0.01, 1, 0.0);
+    float *frames = render(&second, 1, WP_TUBES, 500);
+    double size[3] = {0.0};
+    for (size_t i = 0; i < 3 * N_FRAMES; i++) {
+        size[i % 3] += fabs((double)frames[i]);
+    }
+    assert_true(size[0] == 0.0 && size[1] > 0.0 && size[2] == 0.0);
+    free(frames);
 }
 
 static void strikes_superpose(void **state)
@@ -425,7 +445,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(block_size_does_not_change_a_bit),
         cmocka_unit_test(stems_sum_to_the_mix),
-        cmocka_unit_test(one_channel_a_tube_sums_to_mono),
+        cmocka_unit_test(one_channel_a_tube_does_not_know_where_the_listener_stands),
+        cmocka_unit_test(every_tube_sounds_in_its_own_channel),
         cmocka_unit_test(strikes_superpose),
         cmocka_unit_test(crowd_of_strikes_is_not_thinned),
         cmocka_unit_test(silence_before_and_without_strikes),
