@@ -17,40 +17,70 @@ struct wp_record {
     double gust_m_s; /**< strongest gust of the interval */
     double from_deg; /**< where the wind comes from, 0 to 360; NAN: variable or calm */
     double temperature_c;
+    double pressure_pa; /**< of the air as the station tells it, often reduced to sea level */
 };
 
 enum { WP_COLUMNS_MAX = 8, WP_WEATHER_NOTES_MAX = 16 };
 
 /** How one column of the file was understood. */
 struct wp_weather_column {
-    char meaning[16]; /**< "time", "speed", "gust", "from", "temperature" */
+    char meaning[16]; /**< "time", "speed", "gust", "from", "temperature", "pressure" */
     char heading[64]; /**< as the file has it */
     char unit[16];    /**< "m/s", "km/h", ..., empty for time */
     char why[64];     /**< where the unit came from */
 };
 
-/** Records of one station. The struct owns what records points to. */
+/** A line that was left out, or a value that was. */
+struct wp_weather_repair {
+    int line;
+    bool is_rejected; /**< the whole line gives no record */
+    const char *what; /**< what was wrong and what was done, to stand behind a line; static text */
+    char found[24];   /**< the value as the file has it, perhaps cut; empty: about the line */
+};
+
+/** Records of one station. The struct owns what records and repairs point to. */
 struct wp_weather {
     char file[256];
-    char format[32];           /**< "delimited text", "fixed wind", "beaufort", "METAR" */
+    char format[32];           /**< "delimited text", "METAR reports", "fixed wind", ... */
     struct wp_record *records; /**< ascending, no two of one time; mean_m_s may be NAN */
     size_t n_records;
     double interval_s; /**< median step; 600 for a single record */
     size_t n_missing;  /**< records without a usable mean */
     size_t n_rejected; /**< lines that could not be used */
+    size_t n_repairs;
+    struct wp_weather_repair *repairs; /**< every one, by line */
+    char zone[64];                     /**< of the times and how it is known; empty: no times */
+    double averaging_s;                /**< of the means, as the format defines it; 0: unknown */
+    double gust_s;                     /**< of the gusts, likewise; 0: unknown */
     size_t n_columns;
     struct wp_weather_column columns[WP_COLUMNS_MAX];
     size_t n_notes;
     char notes[WP_WEATHER_NOTES_MAX][200]; /**< repairs, assumptions: for the user to read */
 };
 
+/** Order of the numbers in 3/4/26. */
+enum wp_date_order {
+    WP_ORDER_UNKNOWN, /**< one number above 12 tells; without one the reader asks */
+    WP_ORDER_DAY_FIRST,
+    WP_ORDER_MONTH_FIRST,
+    WP_ORDER_YEAR_FIRST,
+};
+
+/** What the user says about a file that cannot tell everything. Strings are borrowed. */
 struct wp_weather_config {
     const char *unit;    /**< unit of speeds without one in the file; NULL: m/s, noted */
     double utc_offset_s; /**< of times without a zone; 0: UTC, noted when it mattered */
     bool is_offset_given;
+    enum wp_date_order date_order;
+    int year;            /**< of dates without one, and of typical years; 0: not given */
+    int month;           /**< of days without one, with year; 0: not given */
+    double reference_s;  /**< when the file was written: the month of a METAR; NAN: unknown */
+    double interval_s;   /**< step of records without times; 0: not given */
+    double scale;        /**< factor of all speeds, default 1 */
+    const char *columns; /**< "time=1,speed=3,gust=4,from=5": columns from 1; NULL: by heading */
 };
 
-/** No unit given, UTC, not given. */
+/** Nothing given: UTC, scale 1. */
 WP_API void wp_weather_config_default(struct wp_weather_config *config);
 
 /**

@@ -142,7 +142,7 @@ static enum wp_status read_row(struct reading *reading, struct wp_slice line, in
     const struct wp_columns *const columns = &reading->columns;
     struct wp_slice fields[WP_FIELDS_MAX];
     const size_t n = wp_fields_split(line, columns->separator, fields, WP_FIELDS_MAX);
-    struct wp_record record = {0.0, NAN, NAN, NAN, NAN};
+    struct wp_record record = {0.0, NAN, NAN, NAN, NAN, NAN};
     if (!check_length(reading, fields, n, number) ||
         !read_time(reading, fields, number, &record.t_s)) {
         return WP_OK;

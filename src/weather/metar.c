@@ -207,7 +207,7 @@ static void read_rest(const struct wp_slice *words, size_t n_words, size_t index
 /* The group as a record; what was left out or taken for something else is noted. */
 static struct wp_record record_of(const struct wind_group *group, struct wp_weather *weather)
 {
-    struct wp_record record = {0.0, wp_unit_to_si(group->unit, group->mean), NAN, NAN, NAN};
+    struct wp_record record = {0.0, wp_unit_to_si(group->unit, group->mean), NAN, NAN, NAN, NAN};
     if (group->gust > group->mean) {
         record.gust_m_s = wp_unit_to_si(group->unit, group->gust);
     } else if (group->gust >= 0) {

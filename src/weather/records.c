@@ -168,12 +168,13 @@ enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
 
 void wp_weather_config_default(struct wp_weather_config *config)
 {
-    *config = (struct wp_weather_config){NULL, 0.0, false};
+    *config = (struct wp_weather_config){.reference_s = NAN, .scale = 1.0};
 }
 
 void wp_weather_finish(struct wp_weather *weather)
 {
     free(weather->records);
+    free(weather->repairs);
     memset(weather, 0, sizeof *weather);
 }
 

@@ -5,18 +5,14 @@
 #include <stdbool.h>
 
 #include "weather/table.h"
-#include "windpeal/status.h"
+#include "windpeal/weather.h"
 
 /* Time stamps as tables have them: ISO 8601, day and month in either order, epoch counts. */
 
-/* Order of the numbers in 3/4/2026. Dates with the year in front, or with full stops (always
- * day.month.year), need none. */
-enum wp_date_order { WP_ORDER_UNKNOWN, WP_ORDER_DAY_FIRST, WP_ORDER_MONTH_FIRST };
-
 /* What the column's heading and the other rows tell about a stamp. */
 struct wp_stamp_rule {
-    enum wp_date_order order;
-    double zone_s; /* offset from UTC of stamps without one of their own */
+    enum wp_date_order order; /* dates with the year in front or full stops need none */
+    double zone_s;            /* offset from UTC of stamps without one of their own */
     double tick_s; /* unit of bare numbers; 0: by their number of digits (s, ms, us, ns) */
 };
 

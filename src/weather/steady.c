@@ -54,7 +54,7 @@ enum wp_status wp_weather_fixed(struct wp_weather *weather, double mean_m_s, dou
                                 double from_deg, double duration_s)
 {
     memset(weather, 0, sizeof *weather);
-    struct wp_record record = {0.0, mean_m_s, gust_m_s, from_deg, NAN};
+    struct wp_record record = {0.0, mean_m_s, gust_m_s, from_deg, NAN, NAN};
     if (!is_possible(&record)) {
         return WP_E_RANGE;
     }
@@ -78,8 +78,8 @@ enum wp_status wp_weather_beaufort(struct wp_weather *weather, int force, double
                             "force 4 is a moderate breeze of 5.5 to 7.9 m/s",
                             "Beaufort force %d does not exist; expected 0 to 12", force);
     }
-    const struct wp_record record = {0.0, wp_beaufort_m_s(force), NAN,
-                                     force > 0 ? from_deg : (double)NAN, NAN};
+    const struct wp_record record = {
+        0.0, wp_beaufort_m_s(force), NAN, force > 0 ? from_deg : (double)NAN, NAN, NAN};
     if (!is_possible(&record)) {
         return wp_diags_add(diags, WP_E_RANGE, NULL, (struct wp_mark){0, 0}, NULL,
                             "a direction of %g degrees; expected 0 to 360", from_deg);

@@ -24,8 +24,8 @@ static inline void drive_weather(struct drive_fixture *f, size_t n, double inter
     f->weather.records = calloc(n, sizeof *f->weather.records);
     assert_non_null(f->weather.records);
     for (size_t i = 0; i < n; i++) {
-        f->weather.records[i] =
-            (struct wp_record){interval_s * (double)i, 5.0, (double)NAN, 270.0, (double)NAN};
+        f->weather.records[i] = (struct wp_record){
+            interval_s * (double)i, 5.0, (double)NAN, 270.0, (double)NAN, (double)NAN};
     }
 }
 

@@ -114,7 +114,11 @@ static void dress_does_not_change_the_record(void **state)
 static void units_of_the_config_are_for_headings_without(void **state)
 {
     (void)state;
-    struct wp_weather_config config = {"km/h", 3600.0, true};
+    struct wp_weather_config config;
+    wp_weather_config_default(&config);
+    config.unit = "km/h";
+    config.utc_offset_s = 3600.0;
+    config.is_offset_given = true;
     struct wp_weather weather =
         weather_of("time,speed,gust (m/s)\n2026-11-25 07:00,36,20\n", &config);
     assert_record(&weather.records[0], six_s, 10.0, 20.0, NAN);
