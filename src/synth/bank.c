@@ -12,7 +12,7 @@
 static const double LN_60_DB = 6.907755278982137;
 
 enum {
-    ROWS = WP_BANK_TILES * WP_BANK_EARS_MAX,
+    ROWS = WP_BANK_TILES * WP_BANK_OUTPUTS_MAX,
     /* A blow's tiles start at any frame and come in pairs, so the last may pass the block's end. */
     OVERHANG = 2 * WP_TILE,
 };
@@ -24,9 +24,9 @@ struct voice {
     struct wp_tile_powers *powers;
     double log_re[WP_TILE_PARTIALS_MAX]; /* of one frame: exp(log_re + i log_im) */
     double log_im[WP_TILE_PARTIALS_MAX];
-    struct wp_phasors turn;                    /* of one tile */
-    struct wp_phasors state[WP_BANK_EARS_MAX]; /* at the start of the next block */
-    float frames[WP_BANK_EARS_MAX][WP_BANK_BLOCK + OVERHANG];
+    struct wp_phasors turn;                       /* of one tile */
+    struct wp_phasors state[WP_BANK_OUTPUTS_MAX]; /* at the start of the next block */
+    float frames[WP_BANK_OUTPUTS_MAX][WP_BANK_BLOCK + OVERHANG];
 };
 
 struct wp_bank {

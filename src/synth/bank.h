@@ -10,15 +10,17 @@
 #include "synth/tile.h"
 
 /*
- * The resonator bank: voices (one a tube) of decaying partials, heard by one or two ears. Each ear
- * has phasors of its own, since a blow reaches the ears at different moments and levels. Frames
- * are made in blocks of WP_BANK_BLOCK; a blow may begin at any fraction of a frame.
+ * The resonator bank: voices (one a tube) of decaying partials, heard by one or two ears and,
+ * behind them, by a room that is fed with their power. Each of these outputs has phasors of its
+ * own, since a blow reaches them at different moments and levels. Frames are made in blocks of
+ * WP_BANK_BLOCK; a blow may begin at any fraction of a frame.
  */
 
 enum {
     WP_BANK_TILES = 4, /* tiles a block: the powers of a partial are fetched once for all */
     WP_BANK_BLOCK = WP_BANK_TILES * WP_TILE,
     WP_BANK_EARS_MAX = 2,
+    WP_BANK_OUTPUTS_MAX = WP_BANK_EARS_MAX + 1, /* the ears and the feed of a room */
     WP_BANK_PARTIALS_MAX = 128, /* WP_TILE_PARTIALS_MAX has room for silent ones behind them */
 };
 
@@ -40,7 +42,7 @@ struct wp_bank_voice {
 
 struct wp_bank_config {
     int rate_hz;
-    size_t n_ears; /* 1 or 2 */
+    size_t n_ears; /* outputs: 1 or 2 ears, and 1 more for the feed of a room */
     const struct wp_bank_voice *voices;
     size_t n_voices;
 };

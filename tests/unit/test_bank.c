@@ -91,13 +91,17 @@ static void late_blow_joins_in_its_place(void **state)
 static void ears_have_their_own_onsets(void **state)
 {
     (void)state;
-    for (size_t ear = 0; ear < 2; ear++) {
-        struct wp_bank *bank = bank_of(1, 2);
-        wp_bank_render(bank);
-        strike(bank, 0, 0, 60.2);
-        strike(bank, 0, 1, 71.8);
-        assert_sounds_from(bank, ear, ear == 0 ? 60.2 : 71.8, 6);
-        wp_bank_destroy(bank);
+    const double onsets[WP_BANK_OUTPUTS_MAX] = {60.2, 71.8, 81.5};
+    for (size_t n_ears = 2; n_ears <= WP_BANK_OUTPUTS_MAX; n_ears++) {
+        for (size_t ear = 0; ear < n_ears; ear++) {
+            struct wp_bank *bank = bank_of(1, n_ears);
+            wp_bank_render(bank);
+            for (size_t i = 0; i < n_ears; i++) {
+                strike(bank, 0, i, onsets[i]);
+            }
+            assert_sounds_from(bank, ear, onsets[ear], 6);
+            wp_bank_destroy(bank);
+        }
     }
 }
 
