@@ -28,7 +28,7 @@
 enum { WP_WIND_WAITING_MAX = 16 };
 
 struct wp_wind_config {
-    const struct wp_weather *weather; /**< must outlive the wind */
+    const struct wp_weather *weather; /**< must outlive the wind; live: NULL when none is known */
     /**
      * First moment wanted, seconds since 1970 UTC. A start that is later by whole steps gives the
      * same wind as skipping, to the bit, up to 2^19 steps (14 h at 0.1 s) into the records; past
@@ -56,6 +56,17 @@ struct wp_wind_config {
      * records known beforehand. Before the first record it is calm. Default false.
      */
     bool is_live;
+    /**
+     * Live: time from record to record, which a mean and its gust stand for unless averaging_s is
+     * given. Default 0: learnt from the feed, 60 s until it is known.
+     */
+    double interval_s;
+    /**
+     * Live: a feed that is silent for more than three intervals is given up (not before 10 s, nor
+     * before half an hour while the interval is not known), and its wind falls to a calm over this
+     * time; INFINITY: it is held. Default 60 s.
+     */
+    double fade_s;
 };
 
 /** One moment of wind at the wanted height. */
@@ -98,11 +109,25 @@ WP_API void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample) WP
 WP_API enum wp_status wp_wind_report(struct wp_wind *wind,
                                      const struct wp_record *record) WP_REALTIME;
 
-/** What a station's reading would be at t_s after the start: its latest record, held. NAN: none. */
+/** How a live wind stands with its feed. */
+enum wp_wind_news {
+    WP_WIND_WAITING, /**< no record has taken hold yet: calm */
+    WP_WIND_FRESH,   /**< reports come in (or the wind is not live) */
+    WP_WIND_SILENT,  /**< given up: held or falling, see fade_s; a report makes it fresh again */
+    WP_WIND_FADED,   /**< fallen to a calm */
+};
+
+/** The same at the last sample delivered, for a message whenever it changes. */
+WP_API enum wp_wind_news wp_wind_news(const struct wp_wind *wind) WP_REALTIME;
+
+/**
+ * What a station's reading would be at t_s after the start: its latest record, held. NAN: none. Of
+ * a live wind that at the last sample delivered, whatever t_s; it falls with the wind.
+ */
 WP_API void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean_m_s,
                             double *from_deg) WP_REALTIME;
 
-/** Distance of the records in seconds: how often the station reports. */
+/** Distance of the records in seconds: how often the station reports. INFINITY: live, not known. */
 WP_API double wp_wind_interval_s(const struct wp_wind *wind);
 
 /** Ratio of the mean wind at the wanted height to that at the station. */

@@ -78,6 +78,7 @@ void wp_wind_config_default(struct wp_wind_config *config)
         .station_roughness_m = 0.03,
         .gust_s = 3.0,
         .intensity = (double)NAN,
+        .fade_s = 60.0,
     };
 }
 
