@@ -166,8 +166,8 @@ static bool sound(struct wp_peal *peal, struct pending *pending, size_t ear)
     const double start = pending->start[ear];
     const double sine_start = start + struck->onset.middle_s * peal->rate_hz;
     if (!pending->is_started[ear] && sine_start < WP_BANK_BLOCK) {
-        const struct wp_bank_blow blow = {pending->tube, ear, sine_start, struck->amplitude[ear],
-                                          NULL};
+        const struct wp_bank_blow blow = {pending->tube,          ear,  sine_start,
+                                          struck->amplitude[ear], NULL, NULL};
         wp_bank_excite(peal->bank, &blow);
         pending->is_started[ear] = true;
     }

@@ -58,6 +58,12 @@ void wp_bank_destroy(struct wp_bank *bank);
 /* Makes the next block from what rings; its blows are added afterwards with wp_bank_excite. */
 void wp_bank_render(struct wp_bank *bank) WP_REALTIME;
 
+/*
+ * What happens to a voice is told ear by ear after wp_bank_render, for one voice and ear in order
+ * of onset: blows and changes of damping. All is exact at any fraction of a frame: at the onset the
+ * phasors are multiplied by kept, the blow's are added, and from there they decay at the new rate.
+ */
+
 /* One blow on one voice as one ear hears it. */
 struct wp_bank_blow {
     size_t voice;
@@ -65,14 +71,29 @@ struct wp_bank_blow {
     double onset;            /* frames after the block's start; below WP_BANK_BLOCK */
     const double *amplitude; /* by partial, signed: the part that starts as a sine */
     const double *cosine;    /* by partial: the part a quarter turn ahead; NULL: none */
+    const double *kept;      /* by partial, 0..1: what the blow leaves of the ringing; NULL: all */
 };
 
 /*
  * Adds a blow to the block that was rendered last: from the onset on, partial m sounds as
  * exp(-t / tau) (amplitude[m] sin(2 pi f t) + cosine[m] cos(2 pi f t)), t counting from the onset.
- * An onset before the block joins in its place in time.
+ * An onset before the block joins in its place in time. What rang before is multiplied by kept.
  */
 void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow) WP_REALTIME;
+
+/* Something comes to rest on a voice, or leaves it, as one ear hears it. */
+struct wp_bank_damping {
+    size_t voice;
+    size_t ear;
+    double onset;              /* as that of a blow */
+    const double *added_per_s; /* by partial, >= 0: added to ln(1000) / t60_s; NULL: none */
+};
+
+/*
+ * From the onset on the voice decays faster by so much, blows after it included, until it is told
+ * otherwise: a damping replaces the one before.
+ */
+void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping) WP_REALTIME;
 
 /* The frames of the last block, WP_BANK_BLOCK of one voice at one ear; may be added to. */
 float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear) WP_REALTIME;

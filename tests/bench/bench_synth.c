@@ -65,7 +65,8 @@ static double run_strikes(struct wp_bank *bank, const double *amplitudes, int n_
     for (int i = 0; i < n_strikes; i++) {
         for (size_t ear = 0; ear < N_EARS; ear++) {
             const double onset = (double)(i % WP_BANK_BLOCK) + 0.25;
-            const struct wp_bank_blow blow = {(size_t)i % N_TUBES, ear, onset, amplitudes, NULL};
+            const struct wp_bank_blow blow = {(size_t)i % N_TUBES, ear,  onset,
+                                              amplitudes,          NULL, NULL};
             wp_bank_excite(bank, &blow);
         }
     }
@@ -113,7 +114,8 @@ static float *record(const struct wp_bank_partial *partials, const double *ampli
     for (size_t block = 0; frames && block < n_blocks; block++) {
         wp_bank_render(bank);
         for (size_t ear = 0; ear < N_EARS && block % 150 == 0; ear++) {
-            const struct wp_bank_blow blow = {block / 150 % N_TUBES, ear, 7.5, amplitudes, NULL};
+            const struct wp_bank_blow blow = {
+                block / 150 % N_TUBES, ear, 7.5, amplitudes, NULL, NULL};
             wp_bank_excite(bank, &blow);
         }
         for (size_t i = 0; i < WP_BANK_BLOCK; i++) {

@@ -42,7 +42,7 @@ static struct deviation compare(const struct wp_bank_partial *partials, const do
 {
     const struct wp_bank_voice voice = {partials, n_partials};
     const struct wp_bank_config config = {RATE_HZ, 1, &voice, 1};
-    const struct wp_bank_blow blow = {0, 0, onset, amplitudes, NULL};
+    const struct wp_bank_blow blow = {0, 0, onset, amplitudes, NULL, NULL};
     struct deviation result = {0.0, 0.0};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_OK);

@@ -36,7 +36,7 @@ static struct wp_bank *bank_of(size_t n_voices, size_t n_ears)
 
 static void strike(struct wp_bank *bank, size_t voice, size_t ear, double onset)
 {
-    const struct wp_bank_blow blow = {voice, ear, onset, AMPLITUDES, NULL};
+    const struct wp_bank_blow blow = {voice, ear, onset, AMPLITUDES, NULL, NULL};
     wp_bank_excite(bank, &blow);
 }
 
@@ -134,7 +134,7 @@ static void cosine_part_is_a_quarter_turn_ahead(void **state)
     struct wp_bank *bank = bank_of(1, 1);
     const double none[N_PARTIALS] = {0.0};
     const double onset = 10.25;
-    const struct wp_bank_blow blow = {0, 0, onset, none, AMPLITUDES};
+    const struct wp_bank_blow blow = {0, 0, onset, none, AMPLITUDES, NULL};
     wp_bank_render(bank);
     wp_bank_excite(bank, &blow);
     for (int block = 0; block < 3; block++) {
@@ -187,7 +187,7 @@ static void no_sample_is_subnormal(void **state)
     const struct wp_bank_voice voice = {&fast, 1};
     const struct wp_bank_config config = {RATE_HZ, 1, &voice, 1};
     const double amplitude = 1.0;
-    const struct wp_bank_blow blow = {0, 0, 5.0, &amplitude, NULL};
+    const struct wp_bank_blow blow = {0, 0, 5.0, &amplitude, NULL, NULL};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_OK);
     const uint64_t setting = wp_subnormal_flush();
