@@ -29,6 +29,7 @@ enum wp_status {
     WP_E_NO_MEMORY,
     WP_E_IO,
     WP_E_NO_SPACE,
+    WP_E_DEVICE, /**< a loudspeaker that cannot be used */
     /* Stopped from outside: the program exits with 130 or 143. */
     WP_E_INTERRUPTED,
 };

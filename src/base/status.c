@@ -29,6 +29,7 @@ static const struct status_name status_names[] = {
     [WP_E_NO_MEMORY] = {"no_memory", "out of memory"},
     [WP_E_IO] = {"io", "reading or writing failed"},
     [WP_E_NO_SPACE] = {"no_space", "no space left"},
+    [WP_E_DEVICE] = {"device", "no loudspeaker to be had"},
     [WP_E_INTERRUPTED] = {"interrupted", "interrupted"},
 };
 
