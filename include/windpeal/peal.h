@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_PEAL_H
 #define WINDPEAL_PEAL_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -31,6 +32,7 @@ struct wp_peal_config {
     uint64_t seed;
     int rate_hz; /**< 44100, 48000, 88200 or 96000 */
     enum wp_channels channels;
+    bool has_stems; /**< wp_peal_render_stems will be called; not with WP_TUBES */
 };
 
 struct wp_peal;
@@ -64,7 +66,7 @@ WP_API void wp_peal_render(struct wp_peal *peal, float *frames, size_t n_frames)
 
 /**
  * The same with one stereo track a tube besides: stems is an array of one buffer a tube, each of
- * 2 * n_frames samples (n_frames with mono); their sum is the mix. Not with WP_TUBES.
+ * 2 * n_frames samples (n_frames with mono); their sum is the mix. Only with has_stems.
  */
 WP_API void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *stems,
                                  size_t n_frames) WP_REALTIME;

@@ -72,6 +72,7 @@ static void plan_format(struct app_render_job *job, const struct app_arguments *
     job->level = levels[arguments->choice[APP_LEVEL]];
     job->path = arguments->text[APP_OUTPUT];
     job->stems = arguments->text[APP_STEMS];
+    job->peal.has_stems = job->stems != NULL;
     job->is_overwriting = given[APP_OVERWRITE];
     job->peal.seed = app_seed(arguments);
 }

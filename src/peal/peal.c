@@ -43,6 +43,8 @@ struct wp_peal {
     double earliest_s; /* how long before its strike a sound can reach an ear */
     struct wp_excitation *excitations;
     struct wp_bank *bank;
+    size_t block;         /* frames that the bank makes at a time */
+    size_t n_tracks;      /* sounds that the bank keeps apart: one a tube or one for all */
     uint64_t block_start; /* first frame of the block in the bank */
     size_t n_served;      /* frames of it that were handed out */
     size_t n_pending;
@@ -71,8 +73,19 @@ static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *se
             peal->earliest_s = fmax(peal->earliest_s, -excitation->paths[ear].lag_s);
         }
     }
-    const struct wp_bank_config config = {peal->rate_hz, peal->n_ears, voices, n_tubes};
-    return wp_bank_create(&peal->bank, &config);
+    const struct wp_bank_config config = {
+        .rate_hz = peal->rate_hz,
+        .n_ears = peal->n_ears,
+        .voices = voices,
+        .n_voices = n_tubes,
+        .is_mixed = peal->n_tracks == 1,
+    };
+    const enum wp_status status = wp_bank_create(&peal->bank, &config);
+    if (!status) {
+        peal->block = wp_bank_block(peal->bank);
+        peal->n_served = peal->block;
+    }
+    return status;
 }
 
 static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *config,
@@ -109,7 +122,7 @@ enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config 
     peal->rate_hz = config->rate_hz;
     peal->channels = config->channels;
     peal->n_ears = config->channels == WP_STEREO ? 2 : 1;
-    peal->n_served = WP_BANK_BLOCK;
+    peal->n_tracks = config->channels == WP_TUBES || config->has_stems ? config->chime->n_tubes : 1;
     peal->context.set = config->set;
     peal->context.chime = config->chime;
     peal->context.layout = &peal->layout;
@@ -143,7 +156,7 @@ int wp_peal_channels(const struct wp_peal *peal)
 static void pull_strikes(struct wp_peal *peal)
 {
     const double start = (double)peal->block_start;
-    const double until_s = (start + WP_BANK_BLOCK) / peal->rate_hz + peal->earliest_s;
+    const double until_s = (start + (double)peal->block) / peal->rate_hz + peal->earliest_s;
     struct wp_strike strike;
     while (peal->n_pending < PENDING_MAX &&
            wp_strike_source_next(&peal->source, until_s, &strike)) {
@@ -165,17 +178,17 @@ static bool sound(struct wp_peal *peal, struct pending *pending, size_t ear)
     const struct wp_struck *struck = &pending->struck;
     const double start = pending->start[ear];
     const double sine_start = start + struck->onset.middle_s * peal->rate_hz;
-    if (!pending->is_started[ear] && sine_start < WP_BANK_BLOCK) {
+    if (!pending->is_started[ear] && sine_start < (double)peal->block) {
         const struct wp_bank_blow blow = {pending->tube,          ear,  sine_start,
                                           struck->amplitude[ear], NULL, NULL};
         wp_bank_excite(peal->bank, &blow);
         pending->is_started[ear] = true;
     }
     wp_onset_add(&struck->onset, start, struck->kink_per_s[ear], peal->rate_hz,
-                 wp_bank_frames(peal->bank, pending->tube, ear), WP_BANK_BLOCK);
-    pending->start[ear] -= WP_BANK_BLOCK;
+                 wp_bank_frames(peal->bank, pending->tube, ear), peal->block);
+    pending->start[ear] -= (double)peal->block;
     const double end = start + struck->onset.duration_s * peal->rate_hz;
-    return !pending->is_started[ear] || end > WP_BANK_BLOCK;
+    return !pending->is_started[ear] || end > (double)peal->block;
 }
 
 static void render_block(struct wp_peal *peal)
@@ -195,7 +208,7 @@ static void render_block(struct wp_peal *peal)
         }
     }
     peal->n_pending = n_kept;
-    peal->block_start += WP_BANK_BLOCK;
+    peal->block_start += peal->block;
     wp_subnormal_restore(setting);
 }
 
@@ -210,13 +223,13 @@ static void copy_voice(struct wp_peal *peal, size_t voice, float *frames, size_t
     }
 }
 
-/* The sum of all voices, always in the same order. */
-static void mix_voices(struct wp_peal *peal, float *frames, size_t n)
+/* The sum of all tracks, always in the same order. */
+static void mix_tracks(struct wp_peal *peal, float *frames, size_t n)
 {
     for (size_t ear = 0; ear < peal->n_ears; ear++) {
-        float sum[WP_BANK_BLOCK] = {0.0f};
-        for (size_t voice = 0; voice < peal->chime->n_tubes; voice++) {
-            const float *from = wp_bank_frames(peal->bank, voice, ear) + peal->n_served;
+        float sum[WP_BANK_BLOCK_MAX] = {0.0f};
+        for (size_t track = 0; track < peal->n_tracks; track++) {
+            const float *from = wp_bank_frames(peal->bank, track, ear) + peal->n_served;
             for (size_t i = 0; i < n; i++) {
                 sum[i] += from[i];
             }
@@ -231,11 +244,11 @@ static void mix_voices(struct wp_peal *peal, float *frames, size_t n)
 static size_t serve(struct wp_peal *peal, float *frames, float *const *stems, size_t first,
                     size_t n_frames)
 {
-    if (peal->n_served == WP_BANK_BLOCK) {
+    if (peal->n_served == peal->block) {
         render_block(peal);
         peal->n_served = 0;
     }
-    const size_t n_left = WP_BANK_BLOCK - peal->n_served;
+    const size_t n_left = peal->block - peal->n_served;
     const size_t n = n_frames - first < n_left ? n_frames - first : n_left;
     const size_t n_tubes = peal->chime->n_tubes;
     if (peal->channels == WP_TUBES) {
@@ -243,7 +256,7 @@ static size_t serve(struct wp_peal *peal, float *frames, float *const *stems, si
             copy_voice(peal, tube, frames + first * n_tubes + tube, n_tubes, n);
         }
     } else {
-        mix_voices(peal, frames + first * peal->n_ears, n);
+        mix_tracks(peal, frames + first * peal->n_ears, n);
     }
     for (size_t tube = 0; stems && tube < n_tubes; tube++) {
         copy_voice(peal, tube, stems[tube] + first * peal->n_ears, peal->n_ears, n);
@@ -261,7 +274,7 @@ void wp_peal_render(struct wp_peal *peal, float *frames, size_t n_frames)
 
 void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *stems, size_t n_frames)
 {
-    assert(peal->channels != WP_TUBES);
+    assert(peal->channels != WP_TUBES && peal->n_tracks == peal->chime->n_tubes);
     for (size_t done = 0; done < n_frames;) {
         done += serve(peal, frames, stems, done, n_frames);
     }
@@ -269,7 +282,7 @@ void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *ste
 
 void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety)
 {
-    const double n_rendered = (double)peal->block_start - (double)(WP_BANK_BLOCK - peal->n_served);
+    const double n_rendered = (double)peal->block_start - (double)(peal->block - peal->n_served);
     const double t_s = fmax(n_rendered, 0.0) / peal->rate_hz;
     wp_variety_result(&peal->source.variety, fmin(t_s, peal->source.end_s), variety);
 }

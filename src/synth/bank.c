@@ -28,6 +28,12 @@ struct decay {
     struct wp_phasors turn;              /* of one tile */
 };
 
+/* What one ear hears of one voice or of all. On cache lines: rows that straddle them cost a sixth
+ * of the speed. */
+struct line {
+    _Alignas(64) float frames[WP_BANK_BLOCK + OVERHANG];
+};
+
 struct voice {
     size_t n_partials; /* with silent ones at the end: at least one, and a multiple of 8 */
     size_t n_real;
@@ -37,8 +43,7 @@ struct voice {
     struct decay damped[WP_BANK_OUTPUTS_MAX];       /* while something rests on it */
     const struct decay *decay[WP_BANK_OUTPUTS_MAX]; /* the one at work */
     struct wp_phasors state[WP_BANK_OUTPUTS_MAX];   /* at the start of the next block */
-    /* On cache lines: rows that straddle them cost a sixth of the speed. */
-    _Alignas(64) float frames[WP_BANK_OUTPUTS_MAX][WP_BANK_BLOCK + OVERHANG];
+    struct line *lines;                             /* where it sounds, one an ear */
 };
 
 struct wp_bank {
@@ -46,6 +51,8 @@ struct wp_bank {
     size_t n_ears;
     size_t n_voices;
     struct voice *voices;
+    size_t n_lines;
+    struct line *lines; /* ears of voice 0, of voice 1, ... */
 };
 
 static void voice_tune(struct voice *voice, const struct wp_bank_voice *from, int rate_hz)
@@ -142,7 +149,7 @@ static void render_ears(struct voice *voice, size_t first_ear, size_t n_ears, co
     for (size_t tile = 0; tile < WP_BANK_TILES; tile++) {
         for (size_t ear = first_ear; ear < first_ear + n_ears; ear++) {
             struct wp_tile_row *row = &rows[n_rows++];
-            row->out = &voice->frames[ear][tile * WP_TILE];
+            row->out = &voice->lines[ear].frames[tile * WP_TILE];
             wp_tile_step(&voice->state[ear], &decay->turn, row, voice->n_partials);
         }
     }
@@ -152,7 +159,6 @@ static void render_ears(struct voice *voice, size_t first_ear, size_t n_ears, co
 static void voice_render(struct voice *voice, size_t n_ears)
 {
     uint16_t list[WP_TILE_PARTIALS_MAX];
-    memset(voice->frames, 0, sizeof voice->frames);
     if (voice->n_ringing == 0) {
         return;
     }
@@ -172,6 +178,7 @@ static void voice_render(struct voice *voice, size_t n_ears)
 
 void wp_bank_render(struct wp_bank *bank)
 {
+    memset(bank->lines, 0, bank->n_lines * sizeof *bank->lines);
     for (size_t v = 0; v < bank->n_voices; v++) {
         voice_render(&bank->voices[v], bank->n_ears);
     }
@@ -239,7 +246,7 @@ static void render_rest(struct voice *voice, size_t ear, size_t first, struct wp
     size_t n_rows = (WP_BANK_BLOCK - first + WP_TILE - 1) / WP_TILE;
     n_rows += n_rows % 2;
     for (size_t r = 0; r < n_rows; r++) {
-        rows[r].out = &voice->frames[ear][first + r * WP_TILE];
+        rows[r].out = &voice->lines[ear].frames[first + r * WP_TILE];
         wp_tile_step(z, &decay->turn, &rows[r], voice->n_partials);
     }
     wp_tile_add(decay->powers, list, n_listed, rows, n_rows);
@@ -352,9 +359,15 @@ void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping)
     render_rest(voice, damping->ear, (size_t)first, &after);
 }
 
+size_t wp_bank_block(const struct wp_bank *bank)
+{
+    (void)bank;
+    return WP_BANK_BLOCK;
+}
+
 float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear)
 {
-    return bank->voices[voice].frames[ear];
+    return bank->voices[voice].lines[ear].frames;
 }
 
 size_t wp_bank_count_ringing(const struct wp_bank *bank)
@@ -376,12 +389,12 @@ enum wp_status wp_bank_create(struct wp_bank **out, const struct wp_bank_config 
     bank->rate_hz = config->rate_hz;
     bank->n_ears = config->n_ears;
     bank->n_voices = config->n_voices;
-    bank->voices = aligned_alloc(64, config->n_voices * sizeof *bank->voices);
-    if (bank->voices) {
-        memset(bank->voices, 0, config->n_voices * sizeof *bank->voices);
-    }
-    enum wp_status status = bank->voices ? WP_OK : WP_E_NO_MEMORY;
+    bank->n_lines = config->n_ears * (config->is_mixed ? 1 : config->n_voices);
+    bank->voices = calloc(config->n_voices, sizeof *bank->voices);
+    bank->lines = aligned_alloc(64, bank->n_lines * sizeof *bank->lines);
+    enum wp_status status = bank->voices && bank->lines ? WP_OK : WP_E_NO_MEMORY;
     for (size_t v = 0; !status && v < config->n_voices; v++) {
+        bank->voices[v].lines = &bank->lines[config->is_mixed ? 0 : v * config->n_ears];
         status = voice_init(&bank->voices[v], &config->voices[v], config->rate_hz, config->n_ears);
     }
     if (status) {
@@ -403,6 +416,7 @@ void wp_bank_destroy(struct wp_bank *bank)
             free(bank->voices[v].damped[ear].powers);
         }
     }
+    free(bank->lines);
     free(bank->voices);
     free(bank);
 }

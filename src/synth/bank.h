@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_SYNTH_BANK_H
 #define WINDPEAL_SYNTH_BANK_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "windpeal/attributes.h"
@@ -19,6 +20,7 @@
 enum {
     WP_BANK_TILES = 4, /* tiles a block: the powers of a partial are fetched once for all */
     WP_BANK_BLOCK = WP_BANK_TILES * WP_TILE,
+    WP_BANK_BLOCK_MAX = WP_BANK_BLOCK,
     WP_BANK_EARS_MAX = 2,
     WP_BANK_OUTPUTS_MAX = WP_BANK_EARS_MAX + 1, /* the ears and the feed of a room */
     WP_BANK_PARTIALS_MAX = 128, /* WP_TILE_PARTIALS_MAX has room for silent ones behind them */
@@ -45,6 +47,7 @@ struct wp_bank_config {
     size_t n_ears; /* outputs: 1 or 2 ears, and 1 more for the feed of a room */
     const struct wp_bank_voice *voices;
     size_t n_voices;
+    bool is_mixed; /* all voices sound into the frames of voice 0 */
 };
 
 struct wp_bank;
@@ -54,6 +57,9 @@ enum wp_status wp_bank_create(struct wp_bank **out, const struct wp_bank_config 
 
 /* Frees a bank; NULL is allowed. */
 void wp_bank_destroy(struct wp_bank *bank);
+
+/* Frames of a block, the same throughout a bank's life, up to WP_BANK_BLOCK_MAX. */
+size_t wp_bank_block(const struct wp_bank *bank) WP_REALTIME;
 
 /* Makes the next block from what rings; its blows are added afterwards with wp_bank_excite. */
 void wp_bank_render(struct wp_bank *bank) WP_REALTIME;
@@ -68,7 +74,7 @@ void wp_bank_render(struct wp_bank *bank) WP_REALTIME;
 struct wp_bank_blow {
     size_t voice;
     size_t ear;
-    double onset;            /* frames after the block's start; below WP_BANK_BLOCK */
+    double onset;            /* frames after the block's start, before its end */
     const double *amplitude; /* by partial, signed: the part that starts as a sine */
     const double *cosine;    /* by partial: the part a quarter turn ahead; NULL: none */
     const double *kept;      /* by partial, 0..1: what the blow leaves of the ringing; NULL: all */
@@ -95,7 +101,7 @@ struct wp_bank_damping {
  */
 void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping) WP_REALTIME;
 
-/* The frames of the last block, WP_BANK_BLOCK of one voice at one ear; may be added to. */
+/* The frames of the last block of one voice, or of all if mixed, at one ear; may be added to. */
 float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear) WP_REALTIME;
 
 /* Partials that ring on after the last block, of all voices. */

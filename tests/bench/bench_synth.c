@@ -40,7 +40,8 @@ static struct wp_bank *make_bank(const struct wp_bank_partial *partials)
     for (int v = 0; v < N_TUBES; v++) {
         voices[v] = (struct wp_bank_voice){partials, N_PARTIALS};
     }
-    const struct wp_bank_config config = {RATE_HZ, N_EARS, voices, N_TUBES};
+    const struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = N_EARS, .voices = voices, .n_voices = N_TUBES};
     struct wp_bank *bank;
     if (wp_bank_create(&bank, &config)) {
         exit(EXIT_FAILURE);

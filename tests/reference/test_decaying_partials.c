@@ -41,7 +41,8 @@ static struct deviation compare(const struct wp_bank_partial *partials, const do
                                 size_t n_partials, double onset)
 {
     const struct wp_bank_voice voice = {partials, n_partials};
-    const struct wp_bank_config config = {RATE_HZ, 1, &voice, 1};
+    const struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = 1, .voices = &voice, .n_voices = 1};
     const struct wp_bank_blow blow = {0, 0, onset, amplitudes, NULL, NULL};
     struct deviation result = {0.0, 0.0};
     struct wp_bank *bank;

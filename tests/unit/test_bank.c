@@ -28,7 +28,8 @@ static struct wp_bank *bank_of(size_t n_voices, size_t n_ears)
     for (size_t v = 0; v < 3; v++) {
         voices[v] = (struct wp_bank_voice){PARTIALS, N_PARTIALS};
     }
-    const struct wp_bank_config config = {RATE_HZ, n_ears, voices, n_voices};
+    const struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = n_ears, .voices = voices, .n_voices = n_voices};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_OK);
     return bank;
@@ -153,6 +154,36 @@ static void cosine_part_is_a_quarter_turn_ahead(void **state)
     wp_bank_destroy(bank);
 }
 
+static void mixed_voices_share_their_frames(void **state)
+{
+    (void)state;
+    const struct wp_bank_voice voices[] = {{PARTIALS, N_PARTIALS}, {PARTIALS + 1, 2}};
+    struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = 2, .voices = voices, .n_voices = 2};
+    struct wp_bank *apart;
+    struct wp_bank *mixed;
+    assert_int_equal(wp_bank_create(&apart, &config), WP_OK);
+    config.is_mixed = true;
+    assert_int_equal(wp_bank_create(&mixed, &config), WP_OK);
+    assert_ptr_equal(wp_bank_frames(mixed, 0, 1), wp_bank_frames(mixed, 1, 1));
+    for (int block = 0; block < 4; block++) {
+        wp_bank_render(apart);
+        wp_bank_render(mixed);
+        for (size_t voice = 0; voice < 2 && block == 1; voice++) {
+            strike(apart, voice, 1, 10.5 + 90.0 * (double)voice);
+            strike(mixed, voice, 1, 10.5 + 90.0 * (double)voice);
+        }
+        for (size_t i = 0; i < WP_BANK_BLOCK; i++) {
+            const float sum = wp_bank_frames(apart, 0, 1)[i] + wp_bank_frames(apart, 1, 1)[i];
+            assert_near(wp_bank_frames(mixed, 0, 1)[i], sum, 5e-7);
+            assert_true(wp_bank_frames(mixed, 0, 0)[i] == 0.0f);
+        }
+    }
+    assert_true(wp_bank_count_ringing(mixed) == N_PARTIALS + 2);
+    wp_bank_destroy(apart);
+    wp_bank_destroy(mixed);
+}
+
 static void what_has_died_away_is_dropped(void **state)
 {
     (void)state;
@@ -185,7 +216,8 @@ static void no_sample_is_subnormal(void **state)
     /* T60 of 1 ms falls by 1e-38 within 13 ms: powers and samples would pass the normal range. */
     const struct wp_bank_partial fast = {9000.0, 1e-4};
     const struct wp_bank_voice voice = {&fast, 1};
-    const struct wp_bank_config config = {RATE_HZ, 1, &voice, 1};
+    const struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = 1, .voices = &voice, .n_voices = 1};
     const double amplitude = 1.0;
     const struct wp_bank_blow blow = {0, 0, 5.0, &amplitude, NULL, NULL};
     struct wp_bank *bank;
@@ -226,7 +258,8 @@ static void impossible_partials_are_refused(void **state)
         partials[m] = (struct wp_bank_partial){100.0 + (double)m, 1.0};
     }
     struct wp_bank_voice voice = {partials, WP_BANK_PARTIALS_MAX + 1};
-    const struct wp_bank_config config = {RATE_HZ, 1, &voice, 1};
+    const struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = 1, .voices = &voice, .n_voices = 1};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_E_RANGE);
     assert_null(bank);
@@ -248,6 +281,7 @@ int main(void)
         cmocka_unit_test(ears_have_their_own_onsets),
         cmocka_unit_test(blows_superpose),
         cmocka_unit_test(cosine_part_is_a_quarter_turn_ahead),
+        cmocka_unit_test(mixed_voices_share_their_frames),
         cmocka_unit_test(what_has_died_away_is_dropped),
         cmocka_unit_test(no_sample_is_subnormal),
         cmocka_unit_test(processor_setting_comes_back),

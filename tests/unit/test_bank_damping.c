@@ -36,7 +36,8 @@ struct event {
 static struct wp_bank *bank_of(size_t n_ears)
 {
     const struct wp_bank_voice voice = {PARTIALS, N_PARTIALS};
-    const struct wp_bank_config config = {RATE_HZ, n_ears, &voice, 1};
+    const struct wp_bank_config config = {
+        .rate_hz = RATE_HZ, .n_ears = n_ears, .voices = &voice, .n_voices = 1};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_OK);
     return bank;

@@ -139,7 +139,8 @@ static enum wp_status make_bank(void *const *state)
     struct wp_bank *bank = NULL;
     const struct wp_bank_partial partials[] = {{440.0, 1.0}, {1213.0, 0.5}};
     const struct wp_bank_voice voices[] = {{partials, 2}, {partials, 1}};
-    const struct wp_bank_config config = {48000, 2, voices, 2};
+    const struct wp_bank_config config = {
+        .rate_hz = 48000, .n_ears = 2, .voices = voices, .n_voices = 2};
     const enum wp_status status = wp_bank_create(&bank, &config);
     assert_int_equal(bank == NULL, status != WP_OK);
     wp_bank_destroy(bank);

@@ -38,6 +38,7 @@ static struct wp_peal *peal_of(const struct wp_strike *strikes, size_t n_strikes
         .duration_s = 10.0,
         .rate_hz = RATE_HZ,
         .channels = channels,
+        .has_stems = channels != WP_TUBES,
     };
     struct wp_diags diags;
     struct wp_peal *peal;
