@@ -34,10 +34,8 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
         wp_random_init(&random, seed, streams[c], (uint64_t)(index - 1));
         for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
             eddies->state[c][i] = wp_random_normal(&random);
+            eddies->weight[c][i] = sqrt(shares[i]);
         }
-    }
-    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-        eddies->weight[i] = sqrt(shares[i]);
     }
     const double keep = wp_exact_exp(-step_s / WANDER_S);
     eddies->wander_keep = keep;
@@ -60,6 +58,34 @@ void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s)
     }
 }
 
+/* Share of a first-order process's variance that averages over x of its time constants keep: 2 (x -
+ * 1 + exp(-x)) / x^2, from its correlation exp(-|t|). */
+static double kept_by_average(double x)
+{
+    return x < 1e-3 ? 1.0 - x / 3.0 : 2.0 * (x - 1.0 + wp_exact_exp(-x)) / (x * x);
+}
+
+void wp_eddies_set_within(struct wp_eddies *eddies, double mean_m_s, double record_s)
+{
+    wp_eddies_set_speed(eddies, mean_m_s);
+    for (size_t c = 0; c < WP_COMPONENTS; c++) {
+        const double time_s = eddies->length_m[c] / mean_m_s;
+        for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
+            const double kept = kept_by_average(record_s / (time_constants[i] * time_s));
+            eddies->weight[c][i] = sqrt(shares[i] * (1.0 - kept));
+        }
+    }
+}
+
+double wp_eddies_sigma(const struct wp_eddies *eddies, enum wp_component component)
+{
+    double variance = 0.0;
+    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
+        variance += eddies->weight[component][i] * eddies->weight[component][i];
+    }
+    return sqrt(variance);
+}
+
 /* One component: ten filters move on, their weighted sum is the wind. */
 static double component_step(struct wp_eddies *eddies, size_t c, int64_t index)
 {
@@ -70,7 +96,7 @@ static double component_step(struct wp_eddies *eddies, size_t c, int64_t index)
         const double normal = wp_random_normal(&random);
         const double state = eddies->keep[c][i] * eddies->state[c][i] + eddies->draw[c][i] * normal;
         eddies->state[c][i] = state;
-        sum += eddies->weight[i] * state;
+        sum += eddies->weight[c][i] * state;
     }
     return sum;
 }

@@ -26,7 +26,7 @@ struct wp_eddies {
     uint64_t seed;
     double step_s;
     double length_m[WP_COMPONENTS];
-    double weight[WP_EDDY_SIZES]; /* square roots of the shares of the variance */
+    double weight[WP_COMPONENTS][WP_EDDY_SIZES]; /* square roots of the shares of the variance */
     double state[WP_COMPONENTS][WP_EDDY_SIZES];
     double keep[WP_COMPONENTS][WP_EDDY_SIZES];
     double draw[WP_COMPONENTS][WP_EDDY_SIZES];
@@ -41,6 +41,15 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
 
 /* The speed at which eddies pass, from now on; the variance does not notice the change. */
 void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s) WP_REALTIME;
+
+/*
+ * The same when records of record_s tell their own means as the wind blows: every size of eddy
+ * keeps the share of its variance that is left within a record; INFINITY: all of it.
+ */
+void wp_eddies_set_within(struct wp_eddies *eddies, double mean_m_s, double record_s) WP_REALTIME;
+
+/* Standard deviation of a component with its weights at hand. */
+double wp_eddies_sigma(const struct wp_eddies *eddies, enum wp_component component) WP_REALTIME;
 
 /* Moves on to step index (one after the last) and tells its moment. */
 void wp_eddies_step(struct wp_eddies *eddies, int64_t index, struct wp_eddy *eddy) WP_REALTIME;

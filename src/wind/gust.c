@@ -70,6 +70,15 @@ double wp_gust_excess(const struct wp_gust_moments *moments)
     return moments->gusts * (x + EULER / x);
 }
 
+double wp_gust_sigma(double mean_m_s, double gust_m_s, double excess)
+{
+    const double excess_m_s = gust_m_s - mean_m_s;
+    const double first_m_s = excess_m_s / excess;
+    const double across_m_s = WP_ACROSS_SHARE * first_m_s;
+    const double raised_m_s = 0.5 * across_m_s * across_m_s / fmax(mean_m_s, first_m_s);
+    return (excess_m_s + raised_m_s * excess_m_s / gust_m_s) / excess;
+}
+
 static double speed_at(int i)
 {
     return SLOWEST_M_S * wp_exact_pow(2.0, i / STEPS_PER_OCTAVE);

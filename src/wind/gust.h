@@ -21,11 +21,18 @@ enum { WP_GUST_RECORD_MIN = 5 };
 
 /* averaging_s of the record, gust_s of the gust; time_s = L / U of the along component. */
 void wp_gust_moments(struct wp_gust_moments *moments, double averaging_s, double gust_s,
-                     double time_s);
+                     double time_s) WP_REALTIME;
 
 /* (strongest gust - mean) over the standard deviation of all turbulence; gust_s must be at most
  * averaging_s / WP_GUST_RECORD_MIN. */
-double wp_gust_excess(const struct wp_gust_moments *moments);
+double wp_gust_excess(const struct wp_gust_moments *moments) WP_REALTIME;
+
+/*
+ * Sigma along the wind from a gust above the mean and wp_gust_excess. A record tells speeds,
+ * lengths of a vector: the mean is raised by sigma_across^2 / 2U and a gust by as much over the
+ * gust's speed, which is less.
+ */
+double wp_gust_sigma(double mean_m_s, double gust_m_s, double excess) WP_REALTIME;
 
 enum { WP_GUST_SPEEDS = 33 };
 

@@ -5,7 +5,6 @@
 #include <math.h>
 
 #include "base/exact.h"
-#include "wind/kaimal.h"
 
 /* WMO-No. 8, part I, chapter 5: a mean wind is one over 10 minutes. */
 static const double MEAN_S = 600.0;
@@ -87,20 +86,6 @@ int64_t wp_intervals_step_at(const struct wp_intervals *intervals, double t_s)
     return (int64_t)ceil((t_s - intervals->phase_s) / intervals->step_s - STEP_SLACK);
 }
 
-/*
- * Sigma along the wind from a gust. The record tells speeds, lengths of a vector: the mean is
- * raised by sigma_across^2 / 2U and a gust by as much over the gust's speed, which is less.
- */
-static double sigma_from_gust(const struct wp_intervals *intervals, const struct wp_record *record)
-{
-    const double excess_m_s = record->gust_m_s - record->mean_m_s;
-    const double factor = wp_gust_table_at(&intervals->table, record->mean_m_s);
-    const double first_m_s = excess_m_s / factor;
-    const double across_m_s = WP_ACROSS_SHARE * first_m_s;
-    const double raised_m_s = 0.5 * across_m_s * across_m_s / fmax(record->mean_m_s, first_m_s);
-    return (excess_m_s + raised_m_s * excess_m_s / record->gust_m_s) / factor;
-}
-
 /* Standard deviation of the means within SCATTER_S around a record; NAN when they are too few. */
 static double scatter_around(const struct wp_weather *weather, size_t record)
 {
@@ -134,7 +119,8 @@ static double sigma_of(const struct wp_intervals *intervals, size_t index)
     const struct wp_record *record = &intervals->weather->records[index];
     /* A gust that is not above the mean was not measured: many stations repeat the mean. */
     if (intervals->source == WP_SIGMA_FROM_GUSTS && record->gust_m_s > record->mean_m_s) {
-        return sigma_from_gust(intervals, record);
+        const double factor = wp_gust_table_at(&intervals->table, record->mean_m_s);
+        return wp_gust_sigma(record->mean_m_s, record->gust_m_s, factor);
     }
     if (intervals->source == WP_SIGMA_FROM_SCATTER) {
         const double scatter_m_s = scatter_around(intervals->weather, index);

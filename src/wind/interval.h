@@ -8,6 +8,7 @@
 
 #include "wind/gust.h"
 #include "wind/height.h"
+#include "wind/vector.h"
 #include "windpeal/attributes.h"
 #include "windpeal/status.h"
 #include "windpeal/weather.h"
@@ -32,9 +33,6 @@ struct wp_interval {
     double sigma_m_s; /* of all turbulence along the wind; at most WP_SIGMA_MAX of the mean */
     double limit_m_s; /* the smooth mean stays below */
 };
-
-/* With more, a fluctuating vector's mean length could not be as small as the mean. */
-static const double WP_SIGMA_MAX = 0.8;
 
 /* What tells sigma; each falls back on the next. */
 enum wp_sigma_source {

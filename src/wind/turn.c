@@ -21,10 +21,22 @@ double wp_turn_wrapped(double angle_deg)
     return wrapped < 360.0 ? wrapped : 0.0;
 }
 
+double wp_turn_shortest(double by_deg)
+{
+    return wp_turn_wrapped(by_deg + 180.0) - 180.0;
+}
+
 double wp_turn_wander(const struct wp_record *record)
 {
     const double calm_deg = CALM_DEG * fmax(0.0, 1.0 - record->mean_m_s / CALM_M_S);
     return isfinite(record->from_deg) ? calm_deg : fmax(calm_deg, UNKNOWN_DEG);
+}
+
+double wp_turn_any(uint64_t seed)
+{
+    struct wp_random random;
+    wp_random_init(&random, seed, WP_STREAM_WIND_CALM, UINT64_MAX / 2);
+    return 360.0 * wp_random_uniform(&random);
 }
 
 /* Next record at or past index with mean and direction. */
@@ -49,7 +61,7 @@ static void aim(struct wp_turn *turn)
     const struct wp_weather *weather = turn->intervals->weather;
     if (turn->next < weather->n_records) {
         const double by_deg = weather->records[turn->next].from_deg - turn->from_deg;
-        turn->by_deg = wp_turn_wrapped(by_deg + 180.0) - 180.0;
+        turn->by_deg = wp_turn_shortest(by_deg);
         turn->to_s = middle_of(turn->intervals, turn->next);
     }
 }
@@ -64,9 +76,7 @@ void wp_turn_init(struct wp_turn *turn, const struct wp_intervals *intervals, ui
         turn->from_s = middle_of(intervals, first);
         turn->next = with_direction(weather, first + 1);
     } else {
-        struct wp_random random;
-        wp_random_init(&random, seed, WP_STREAM_WIND_CALM, UINT64_MAX / 2);
-        turn->from_deg = 360.0 * wp_random_uniform(&random);
+        turn->from_deg = wp_turn_any(seed);
     }
     aim(turn);
 }

@@ -27,6 +27,12 @@ double wp_turn_at(struct wp_turn *turn, double t_s) WP_REALTIME;
 /* Standard deviation of the slow wander in degrees: near calm, or without a direction. */
 double wp_turn_wander(const struct wp_record *record) WP_REALTIME;
 
+/* The bearing that the seed picks where no record has one. */
+double wp_turn_any(uint64_t seed);
+
+/* The same turn the shortest way, -180 <= by_deg < 180. */
+double wp_turn_shortest(double by_deg) WP_REALTIME;
+
 /* Angle wrapped to 0 <= angle < 360. */
 double wp_turn_wrapped(double angle_deg) WP_REALTIME;
 

@@ -10,7 +10,9 @@
 #include "wind/eddies.h"
 #include "wind/gust.h"
 #include "wind/interval.h"
+#include "wind/live.h"
 #include "wind/turn.h"
+#include "wind/vector.h"
 
 /* Below this record length the records are followed with short ramps: they tell the gusts. */
 static const double DIRECT_BELOW_S = 10.0;
@@ -47,6 +49,7 @@ struct shape {
 
 struct wp_wind {
     struct wp_wind_config config;
+    struct wp_live *live; /* of a feed; then nothing below is used */
     struct wp_intervals intervals;
     struct wp_turn turn;
     double first_s;  /* the wanted start, in seconds after the first record's */
@@ -119,51 +122,24 @@ static void find_average(const struct wp_wind *wind, struct stretch *stretch)
     stretch->is_averaged = true;
 }
 
-/*
- * Mean of the along component over the mean speed, for a ratio q of sigma to the mean speed and a
- * Gaussian vector with sigmas q and 0.8 q: the length of a fluctuating vector is longer than its
- * mean, by about sigma_across^2 / 2U. Within 1 % of the numerical mean for q up to 0.8.
- */
-static double along_share(double q)
-{
-    /* At U = 0 the mean length is sigma sqrt(2 / pi) E(1 - 0.8^2), 1.1319 sigma, with the complete
-     * elliptic integral E(m); q cannot be more than its inverse and the share is 0 there. */
-    const double q_max2 = 0.78050;
-    const double q2 = q * q;
-    const double second = WP_ACROSS_SHARE * WP_ACROSS_SHARE;
-    const double fourth = (1.0 - second * q_max2) / (q_max2 * q_max2);
-    return sqrt(fmax(0.0, 1.0 - second * q2 - fourth * q2 * q2));
-}
-
-/* Horizontal wind of a step before scaling. */
-struct vector {
-    double along;
-    double across;
-    double speed;
-};
-
 static double place_of(const struct shape *shape, int64_t step)
 {
     return ((double)(step - shape->first) + 0.5) / (double)(shape->end - shape->first);
 }
 
-static struct vector vector_at(const struct wp_wind *wind, int64_t step, double x)
+static struct wp_vector vector_at(const struct wp_wind *wind, int64_t step, double x)
 {
     const struct shape *shape = &wind->shape;
     const struct wp_eddy *eddy = eddy_at(wind, step);
     const double mean = wp_curve_at(&shape->mean, x);
     if (!(mean > 0.0)) {
-        return (struct vector){0};
+        return (struct wp_vector){0};
     }
     const double sigma = fmin(wp_curve_at(&shape->sigma, x), WP_SIGMA_MAX * mean);
     const double fast[WP_COMPONENTS] = {
         eddy->part[WP_ALONG] - wp_curve_at(&shape->slow[WP_ALONG], x),
         eddy->part[WP_ACROSS] - wp_curve_at(&shape->slow[WP_ACROSS], x)};
-    struct vector vector;
-    vector.along = mean * along_share(sigma / mean) + sigma * fast[WP_ALONG];
-    vector.across = WP_ACROSS_SHARE * sigma * fast[WP_ACROSS];
-    vector.speed = sqrt(vector.along * vector.along + vector.across * vector.across);
-    return vector;
+    return wp_vector_of(mean * wp_vector_along_share(sigma / mean), sigma, fast);
 }
 
 /* Chooses the scale with which the mean speed of the record comes out right. */
@@ -354,24 +330,29 @@ static bool is_within(double value, double least, double most)
 /* Times must be countable in steps: 3000 years either way. */
 static const double TIME_MAX_S = 1e11;
 
-static bool is_possible(const struct wp_wind_config *config)
+/* A feed need not have told anything yet. */
+static bool has_possible_times(const struct wp_wind_config *config)
 {
     const struct wp_weather *weather = config->weather;
-    if (!weather || weather->n_records == 0 || !(weather->interval_s > 0.0)) {
-        return false;
+    if (!weather || weather->n_records == 0) {
+        return config->is_live;
     }
     const double first_s = weather->records[0].t_s;
     const double last_s = weather->records[weather->n_records - 1].t_s;
-    if (!is_within(first_s, -TIME_MAX_S, last_s) || last_s > TIME_MAX_S) {
-        return false;
-    }
+    return is_within(first_s, -TIME_MAX_S, last_s) && last_s <= TIME_MAX_S &&
+           (config->is_live || weather->interval_s > 0.0);
+}
+
+static bool is_possible(const struct wp_wind_config *config)
+{
     const bool is_set_right = is_within(config->height_m, 0.05, 1000.0) &&
                               is_within(config->roughness_m, 1e-6, 10.0) &&
                               (config->is_as_given || config->height_m > config->roughness_m);
     const bool is_station_right = is_within(config->station_height_m, 0.05, 1000.0) &&
                                   is_within(config->station_roughness_m, 1e-6, 10.0) &&
                                   config->station_height_m > config->station_roughness_m;
-    return is_set_right && is_station_right &&
+    return has_possible_times(config) && is_set_right && is_station_right &&
+           is_within(config->interval_s, 0.0, 86400.0) && config->fade_s >= 0.0 &&
            is_within(config->start_s, -TIME_MAX_S, TIME_MAX_S) &&
            is_within(config->step_s, 0.01, 1.0) && is_within(config->averaging_s, 0.0, 3600.0) &&
            is_within(config->gust_s, 0.01, 600.0) &&
@@ -410,6 +391,33 @@ static struct wp_interval_config reading_of(const struct wp_wind_config *config)
     };
 }
 
+/* The wind of records that are all known. */
+static enum wp_status create_known(struct wp_wind *wind)
+{
+    const struct wp_wind_config *config = &wind->config;
+    const struct wp_interval_config reading = reading_of(config);
+    enum wp_status status = wp_intervals_init(&wind->intervals, &reading);
+    if (!status) {
+        status = make_room(wind);
+    }
+    if (!status) {
+        wind->first_s = config->start_s - wind->intervals.origin_s;
+        wp_turn_init(&wind->turn, &wind->intervals, config->seed);
+        begin(wind);
+    }
+    return status;
+}
+
+static enum wp_status create_live(struct wp_wind *wind)
+{
+    wind->live = malloc(sizeof *wind->live);
+    if (!wind->live) {
+        return WP_E_NO_MEMORY;
+    }
+    wp_live_init(wind->live, &wind->config);
+    return WP_OK;
+}
+
 enum wp_status wp_wind_create(struct wp_wind **out, const struct wp_wind_config *config)
 {
     *out = NULL;
@@ -421,18 +429,11 @@ enum wp_status wp_wind_create(struct wp_wind **out, const struct wp_wind_config 
         return WP_E_NO_MEMORY;
     }
     wind->config = *config;
-    const struct wp_interval_config reading = reading_of(config);
-    enum wp_status status = wp_intervals_init(&wind->intervals, &reading);
-    if (!status) {
-        status = make_room(wind);
-    }
+    const enum wp_status status = config->is_live ? create_live(wind) : create_known(wind);
     if (status) {
         wp_wind_destroy(wind);
         return status;
     }
-    wind->first_s = config->start_s - wind->intervals.origin_s;
-    wp_turn_init(&wind->turn, &wind->intervals, config->seed);
-    begin(wind);
     *out = wind;
     return WP_OK;
 }
@@ -440,6 +441,7 @@ enum wp_status wp_wind_create(struct wp_wind **out, const struct wp_wind_config 
 void wp_wind_destroy(struct wp_wind *wind)
 {
     if (wind) {
+        free(wind->live);
         free(wind->ring);
         free(wind);
     }
@@ -448,8 +450,12 @@ void wp_wind_destroy(struct wp_wind *wind)
 void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
 {
     static const double degrees = 180.0 / 3.14159265358979323846;
+    if (wind->live) {
+        wp_live_step(wind->live, sample);
+        return;
+    }
     const double x = place_of(&wind->shape, wind->now);
-    const struct vector vector = vector_at(wind, wind->now, x);
+    const struct wp_vector vector = vector_at(wind, wind->now, x);
     const double scale = 1.0 + wind->shape.scale * wp_curve_at(&wind->shape.weight, x);
     const double t_s = (double)wind->n_steps * wind->config.step_s;
     const double wander_deg =
@@ -467,8 +473,23 @@ void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
     advance(wind);
 }
 
+enum wp_status wp_wind_report(struct wp_wind *wind, const struct wp_record *record)
+{
+    return wind->live ? wp_live_add(wind->live, record) : WP_E_RANGE;
+}
+
+enum wp_wind_news wp_wind_news(const struct wp_wind *wind)
+{
+    return wind->live ? wind->live->news : WP_WIND_FRESH;
+}
+
 void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean_m_s, double *from_deg)
 {
+    if (wind->live) {
+        *mean_m_s = wind->live->at[WP_LIVE_READING_M_S];
+        *from_deg = wind->live->latest.from_deg;
+        return;
+    }
     const struct wp_weather *weather = wind->config.weather;
     const struct wp_record *record =
         &weather->records[wp_record_last(weather, wind->config.start_s + t_s)];
@@ -478,12 +499,12 @@ void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean_m_s, d
 
 double wp_wind_interval_s(const struct wp_wind *wind)
 {
-    return wind->config.weather->interval_s;
+    return wind->live ? (double)INFINITY : wind->config.weather->interval_s;
 }
 
 double wp_wind_height_factor(const struct wp_wind *wind)
 {
-    return wind->intervals.factor;
+    return wind->live ? wind->live->factor : wind->intervals.factor;
 }
 
 double wp_wind_peak_factor(double averaging_s, double gust_s, double mean_m_s, double height_m)

@@ -51,7 +51,8 @@ static void bank_follows_the_density_over_five_decades(void **state)
                 /* A first-order filter of time constant s has the density 4 s / (1 + (w s)^2). */
                 const double constant_s = -eddies.step_s / log(eddies.keep[c][i]);
                 const double lag = turn * constant_s;
-                sum += eddies.weight[i] * eddies.weight[i] * 4.0 * constant_s / (1.0 + lag * lag);
+                const double share = eddies.weight[c][i] * eddies.weight[c][i];
+                sum += share * 4.0 * constant_s / (1.0 + lag * lag);
             }
             const double want = wp_kaimal_density(time_s, n / time_s);
             assert_near(10.0 * log10(sum / want), 0.0, 0.05);
