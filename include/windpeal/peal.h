@@ -23,6 +23,12 @@ enum wp_channels {
                   distance  and height, the root mean square over all bearings round it */
 };
 
+/** Who is told of every strike as it is taken up, by the thread that renders. */
+struct wp_peal_listener {
+    void (*hear)(void *target, const struct wp_strike *strike) WP_REALTIME; /**< NULL: nobody */
+    void *target;
+};
+
 struct wp_peal_config {
     const struct wp_set *set; /**< must outlive the peal, like all pointers here */
     const struct wp_chime *chime;
@@ -33,6 +39,7 @@ struct wp_peal_config {
     int rate_hz; /**< 44100, 48000, 88200 or 96000 */
     enum wp_channels channels;
     bool has_stems; /**< wp_peal_render_stems will be called; not with WP_TUBES */
+    struct wp_peal_listener listener; /**< of zeros: none */
 };
 
 struct wp_peal;
@@ -70,6 +77,16 @@ WP_API void wp_peal_render(struct wp_peal *peal, float *frames, size_t n_frames)
  */
 WP_API void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *stems,
                                  size_t n_frames) WP_REALTIME;
+
+/**
+ * Strikes a tube by hand, with the set's striker and at its height, in the next block of at most 6
+ * ms. It is told to the listener and counted like the others.
+ *
+ * @return false for no such tube, an impossible speed, or too many at once
+ *
+ * Real time: yes.
+ */
+WP_API bool wp_peal_strike(struct wp_peal *peal, size_t tube, double speed_m_s) WP_REALTIME;
 
 /** Strikes so far and how varied they were. */
 WP_API void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety);

@@ -39,6 +39,7 @@ struct wp_peal {
     struct wp_strike_source source;
     int rate_hz;
     enum wp_channels channels;
+    struct wp_peal_listener listener;
     size_t n_ears;
     double earliest_s; /* how long before its strike a sound can reach an ear */
     struct wp_excitation *excitations;
@@ -121,6 +122,7 @@ enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config 
     peal->chime = config->chime;
     peal->rate_hz = config->rate_hz;
     peal->channels = config->channels;
+    peal->listener = config->listener;
     peal->n_ears = config->channels == WP_STEREO ? 2 : 1;
     peal->n_tracks = config->channels == WP_TUBES || config->has_stems ? config->chime->n_tubes : 1;
     peal->context.set = config->set;
@@ -162,6 +164,9 @@ static void pull_strikes(struct wp_peal *peal)
            wp_strike_source_next(&peal->source, until_s, &strike)) {
         struct pending *pending = &peal->pending[peal->n_pending++];
         pending->tube = strike.tube;
+        if (peal->listener.hear) {
+            peal->listener.hear(peal->listener.target, &strike);
+        }
         wp_excitation_strike(&peal->excitations[strike.tube], &peal->striker, &strike,
                              &pending->struck);
         for (size_t ear = 0; ear < peal->n_ears; ear++) {
@@ -278,6 +283,24 @@ void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *const *ste
     for (size_t done = 0; done < n_frames;) {
         done += serve(peal, frames, stems, done, n_frames);
     }
+}
+
+bool wp_peal_strike(struct wp_peal *peal, size_t tube, double speed_m_s)
+{
+    static const double speed_max_m_s = 20.0;
+    if (tube >= peal->chime->n_tubes || !(speed_m_s > 0.0 && speed_m_s <= speed_max_m_s)) {
+        return false;
+    }
+    struct wp_strike strike = {
+        .t_s = (double)peal->block_start / peal->rate_hz,
+        .tube = tube,
+        .speed_m_s = speed_m_s,
+        .bearing_deg = NAN,
+        .height_m = NAN,
+        .impulse_n_s = NAN,
+    };
+    wp_strike_complete(&strike, &peal->context);
+    return wp_strike_source_add(&peal->source, &strike);
 }
 
 void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety)

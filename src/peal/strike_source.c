@@ -57,12 +57,31 @@ static bool next_of_list(struct wp_strike_source *source, double until_s, struct
     return true;
 }
 
+bool wp_strike_source_add(struct wp_strike_source *source, const struct wp_strike *strike)
+{
+    if (source->n_by_hand == WP_BY_HAND_MAX) {
+        return false;
+    }
+    source->by_hand[source->n_by_hand++] = *strike;
+    return true;
+}
+
+/* Those by hand first, last in first out: they all fall on the same moment. */
+static bool next_of_all(struct wp_strike_source *source, double limit_s, struct wp_strike *strike)
+{
+    if (source->n_by_hand > 0) {
+        *strike = source->by_hand[--source->n_by_hand];
+        return true;
+    }
+    return source->list ? next_of_list(source, limit_s, strike)
+                        : wp_drive_next(source->drive, limit_s, strike);
+}
+
 bool wp_strike_source_next(struct wp_strike_source *source, double until_s,
                            struct wp_strike *strike)
 {
     const double limit_s = fmin(until_s, source->end_s);
-    const bool is_found = source->list ? next_of_list(source, limit_s, strike)
-                                       : wp_drive_next(source->drive, limit_s, strike);
+    const bool is_found = next_of_all(source, limit_s, strike);
     if (is_found) {
         wp_variety_add(&source->variety, strike);
     }
