@@ -22,6 +22,8 @@ struct wp_sound_file_config {
     int rate_hz;
     enum wp_sample_format format;
     uint64_t n_frames;    /**< most that will follow, exactly so for "-": decides on RF64, space */
+    size_t n_companions;  /**< files like this one that will grow beside it: the disk must have room
+                               for all of them */
     bool is_overwriting;  /**< else an existing path is WP_E_EXISTS */
     uint64_t dither_seed; /**< of the rounding to 16 or 24 bits; floats are not dithered */
     double gain_db;       /**< applied to every sample before rounding */
@@ -62,8 +64,16 @@ WP_API enum wp_status wp_sound_file_write(struct wp_sound_file *file, const floa
                                           size_t n_frames);
 
 /**
- * Completes the file and gives it its name; after a failed write it returns that failure.
- * WP_E_EXISTS when another file took the name in the meantime. The object stays to be destroyed.
+ * Brings everything to the disk, but does not give the file its name yet: of several files that
+ * belong together none shall have its name before all are whole. Only wp_sound_file_commit and
+ * wp_sound_file_destroy come after it. Returns what wp_sound_file_commit would.
+ */
+WP_API enum wp_status wp_sound_file_complete(struct wp_sound_file *file);
+
+/**
+ * Completes the file, if need be, and gives it its name; after a failed write it returns that
+ * failure. WP_E_EXISTS when another file took the name in the meantime. The object stays to be
+ * destroyed.
  */
 WP_API enum wp_status wp_sound_file_commit(struct wp_sound_file *file);
 

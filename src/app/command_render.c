@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "app/command.h"
+#include "app/render_files.h"
 #include "app/render_job.h"
 #include "app/render_pass.h"
 #include "app/render_report.h"
@@ -38,7 +39,7 @@ enum wp_status app_render_run(struct app_session *session)
     }
     enum wp_status status = app_render_job_plan(job, session);
     if (!status && session->arguments.is_given[APP_DRY_RUN]) {
-        status = app_render_job_check(job, &session->diags);
+        status = app_render_files_check(job, &session->diags);
         status = status ? status : print_plan(job, is_json);
     } else if (!status) {
         struct app_render_result result;

@@ -1,15 +1,23 @@
 /* SPDX-License-Identifier: MIT */
-/* Asks for SIGINT and SIGTERM between two blocks of work. */
+/* Asks for SIGINT, SIGTERM and SIGHUP between two blocks of work. */
 #include "app/interrupt.h"
 
 #include <signal.h>
+#include <stddef.h>
 #include <time.h>
 
+/* A signal that the caller has told the program to ignore (nohup, or a script's background job)
+ * stays ignored: blocked signals would arrive all the same. */
 static void interrupting_signals(sigset_t *set)
 {
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP};
     sigemptyset(set);
-    sigaddset(set, SIGINT);
-    sigaddset(set, SIGTERM);
+    for (size_t i = 0; i < sizeof signals / sizeof signals[0]; i++) {
+        struct sigaction action;
+        if (sigaction(signals[i], NULL, &action) == 0 && action.sa_handler != SIG_IGN) {
+            sigaddset(set, signals[i]);
+        }
+    }
 }
 
 void app_interrupt_watch(void)

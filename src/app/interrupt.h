@@ -3,11 +3,12 @@
 #define WINDPEAL_APP_INTERRUPT_H
 
 /*
- * SIGINT and SIGTERM while something long is being written: they are held back and asked for
- * between two blocks, so there is no handler and no global state.
+ * SIGINT, SIGTERM and SIGHUP while something long is being written: they are held back and asked
+ * for between two blocks, so there is no handler and no global state. Those that the caller has set
+ * to be ignored, as nohup does, stay ignored.
  */
 
-/* From here on both signals wait until they are asked for. */
+/* From here on these signals wait until they are asked for. */
 void app_interrupt_watch(void);
 
 /* The signal that has arrived since, or 0. Never blocks. */

@@ -2,16 +2,13 @@
 /* Pulls sound out of a peal, block by block, into a meter and sound files. */
 #include "app/render_pass.h"
 
-#include <errno.h>
-#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
-#include <sys/stat.h>
 
 #include "app/interrupt.h"
 #include "app/progress.h"
+#include "app/render_files.h"
 #include "app/text_file.h"
 
 enum { BLOCK_FRAMES = 4096 };
@@ -19,16 +16,12 @@ enum { BLOCK_FRAMES = 4096 };
 /* What is written of a rendering that a signal stopped while it was only being metered. */
 static const double rescued_s = 30.0;
 
-static const struct wp_mark nowhere = {0, 0};
-
 /* One walk over the sound. Sinks that are NULL are not fed. */
 struct pass {
     const struct app_render_job *job;
     struct wp_peal *peal;
     struct wp_meter *meter;
-    struct wp_sound_file *file;
-    struct wp_sound_file *stem_files[WP_TUBES_MAX];
-    char stem_paths[WP_TUBES_MAX][PATH_MAX];
+    struct app_render_files *files;
     size_t n_stems;
     float *frames;
     float *stems[WP_TUBES_MAX]; /* inside the block of frames */
@@ -42,9 +35,9 @@ static void pass_destroy(struct pass *pass)
 {
     wp_peal_destroy(pass->peal);
     wp_meter_destroy(pass->meter);
-    wp_sound_file_destroy(pass->file);
-    for (size_t i = 0; i < pass->n_stems; i++) {
-        wp_sound_file_destroy(pass->stem_files[i]);
+    if (pass->files) {
+        app_render_files_finish(pass->files);
+        free(pass->files);
     }
     free(pass->frames);
     free(pass);
@@ -99,28 +92,6 @@ static void fade(const struct pass *pass, float *frames, size_t n_frames)
     }
 }
 
-static enum wp_status refuse_write(struct wp_diags *diags, const char *path, enum wp_status status)
-{
-    return wp_diags_add(diags, status, app_is_stdout(path) ? "standard output" : path, nowhere,
-                        status == WP_E_NO_SPACE ? "make room or write elsewhere" : NULL,
-                        "cannot write the sound file; %s", wp_status_text(status));
-}
-
-static enum wp_status feed_files(struct pass *pass, size_t n_frames, struct wp_diags *diags)
-{
-    enum wp_status status = wp_sound_file_write(pass->file, pass->frames, n_frames);
-    if (status) {
-        return refuse_write(diags, pass->job->path, status);
-    }
-    for (size_t i = 0; i < pass->n_stems && !status; i++) {
-        status = wp_sound_file_write(pass->stem_files[i], pass->stems[i], n_frames);
-        if (status) {
-            refuse_write(diags, pass->stem_paths[i], status);
-        }
-    }
-    return status;
-}
-
 /* Renders the next block and hands it to the sinks. */
 static enum wp_status pass_step(struct pass *pass, struct wp_diags *diags)
 {
@@ -128,7 +99,7 @@ static enum wp_status pass_step(struct pass *pass, struct wp_diags *diags)
     const uint64_t left = pass->n_frames - pass->frame;
     const size_t n_frames = left < BLOCK_FRAMES ? (size_t)left : BLOCK_FRAMES;
     enum wp_status status = WP_OK;
-    if (pass->n_stems > 0 && pass->file) {
+    if (pass->n_stems > 0 && pass->files) {
         wp_peal_render_stems(pass->peal, pass->frames, pass->stems, n_frames);
     } else {
         wp_peal_render(pass->peal, pass->frames, n_frames);
@@ -142,8 +113,8 @@ static enum wp_status pass_step(struct pass *pass, struct wp_diags *diags)
     if (pass->meter) {
         status = wp_meter_add(pass->meter, pass->frames, n_frames);
     }
-    if (!status && pass->file) {
-        status = feed_files(pass, n_frames, diags);
+    if (!status && pass->files) {
+        status = app_render_files_write(pass->files, pass->frames, pass->stems, n_frames, diags);
     }
     pass->frame += n_frames;
     return status;
@@ -167,87 +138,11 @@ static enum wp_status pass_run(struct pass *pass, struct app_session *session,
     return status;
 }
 
-static struct wp_sound_file_config file_config(const struct app_render_job *job, double gain_db)
+static enum wp_status pass_open_files(struct pass *pass, double gain_db, struct wp_diags *diags)
 {
-    return (struct wp_sound_file_config){
-        .path = job->path,
-        .n_channels = job->n_channels,
-        .rate_hz = job->peal.rate_hz,
-        .format = job->format,
-        .n_frames = job->n_frames,
-        .is_overwriting = job->is_overwriting,
-        .dither_seed = job->peal.seed,
-        .gain_db = gain_db,
-        .title = job->loaded.set.name,
-        .date = job->date[0] ? job->date : NULL,
-        .comment = job->comment,
-    };
-}
-
-enum wp_status app_render_job_check(const struct app_render_job *job, struct wp_diags *diags)
-{
-    const struct wp_sound_file_config config = file_config(job, 0.0);
-    return job->path ? wp_sound_file_check(&config, diags) : WP_OK;
-}
-
-static enum wp_status open_stems(struct pass *pass, const struct wp_sound_file_config *main_file,
-                                 struct wp_diags *diags)
-{
-    const char *folder = pass->job->stems;
-    const char *ending = strrchr(pass->job->path, '.');
-    if (mkdir(folder, 0777) != 0 && errno != EEXIST) {
-        return app_refuse_errno(diags, folder, "create the folder", errno);
-    }
-    enum wp_status status = WP_OK;
-    for (size_t i = 0; i < pass->n_stems && !status; i++) {
-        struct wp_sound_file_config config = *main_file;
-        char title[160];
-        snprintf(pass->stem_paths[i], PATH_MAX, "%s/tube-%02zu%s", folder, i + 1,
-                 ending ? ending : ".wav");
-        snprintf(title, sizeof title, "%s, tube %zu", main_file->title, i + 1);
-        config.path = pass->stem_paths[i];
-        config.title = title;
-        status = wp_sound_file_create(&pass->stem_files[i], &config, diags);
-    }
-    return status;
-}
-
-static enum wp_status open_files(struct pass *pass, double gain_db, struct wp_diags *diags)
-{
-    const struct wp_sound_file_config config = file_config(pass->job, gain_db);
-    enum wp_status status = wp_sound_file_create(&pass->file, &config, diags);
-    if (!status && pass->n_stems > 0) {
-        status = open_stems(pass, &config, diags);
-    }
-    return status;
-}
-
-/* Gives the files their names, the main one last. */
-static enum wp_status commit_files(struct pass *pass, struct wp_diags *diags)
-{
-    enum wp_status status = WP_OK;
-    for (size_t i = 0; i < pass->n_stems && !status; i++) {
-        status = wp_sound_file_commit(pass->stem_files[i]);
-        if (status) {
-            refuse_write(diags, pass->stem_paths[i], status);
-        }
-    }
-    if (!status) {
-        status = wp_sound_file_commit(pass->file);
-        if (status) {
-            refuse_write(diags, pass->job->path, status);
-        }
-    }
-    return status;
-}
-
-static uint64_t count_clipped(const struct pass *pass)
-{
-    uint64_t n_clipped = wp_sound_file_clipped(pass->file);
-    for (size_t i = 0; i < pass->n_stems; i++) {
-        n_clipped += wp_sound_file_clipped(pass->stem_files[i]);
-    }
-    return n_clipped;
+    pass->files = calloc(1, sizeof *pass->files);
+    return pass->files ? app_render_files_open(pass->files, pass->job, gain_db, diags)
+                       : WP_E_NO_MEMORY;
 }
 
 static enum wp_status pass_meter(struct pass *pass)
@@ -302,7 +197,7 @@ static enum wp_status write_sound(const struct app_render_job *job, struct app_s
     pass->n_frames = n_frames;
     pass->share_from = is_metering ? 0.0 : 0.5;
     pass->share_to = 1.0;
-    status = open_files(pass, result->gain_db, &session->diags);
+    status = pass_open_files(pass, result->gain_db, &session->diags);
     if (!status && is_metering) {
         status = pass_meter(pass);
     }
@@ -310,14 +205,14 @@ static enum wp_status write_sound(const struct app_render_job *job, struct app_s
         status = pass_run(pass, session, progress);
     }
     if (!status && n_frames == job->n_frames) {
-        status = commit_files(pass, &session->diags);
+        status = app_render_files_commit(pass->files, &session->diags);
     }
     if (!status && is_metering) {
         take_levels(pass, result);
     }
     if (!status) {
         wp_peal_variety(pass->peal, &result->variety);
-        result->n_clipped = count_clipped(pass);
+        result->n_clipped = app_render_files_clipped(pass->files);
     }
     pass_destroy(pass);
     return status;
@@ -329,7 +224,7 @@ static enum wp_status probe_files(const struct app_render_job *job, struct wp_di
     struct pass *pass;
     enum wp_status status = pass_create(&pass, job, diags);
     if (!status) {
-        status = open_files(pass, 0.0, diags);
+        status = pass_open_files(pass, 0.0, diags);
         pass_destroy(pass);
     }
     return status;
@@ -341,7 +236,7 @@ static enum wp_status run_two_passes(const struct app_render_job *job, struct ap
                                      struct app_render_result *result)
 {
     uint64_t n_metered = 0;
-    enum wp_status status = app_is_stdout(job->path) ? app_render_job_check(job, &session->diags)
+    enum wp_status status = app_is_stdout(job->path) ? app_render_files_check(job, &session->diags)
                                                      : probe_files(job, &session->diags);
     if (!status) {
         status = meter_sound(job, session, progress, result, &n_metered);

@@ -20,9 +20,6 @@ struct app_render_result {
     double elapsed_s;   /* of all passes */
 };
 
-/* What would keep app_render_job_run from opening the sound file; changes nothing. */
-enum wp_status app_render_job_check(const struct app_render_job *job, struct wp_diags *diags);
-
 /*
  * Renders and writes. When a signal stops it, a playable PATH.part stays; with a level that needs
  * two passes and a signal during the first, that part holds the beginning only.

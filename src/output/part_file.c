@@ -36,6 +36,11 @@ static enum wp_status report_taken(const char *path, struct wp_diags *diags)
         return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE, "give the file another name",
                             "is a folder; expected the name of a new file");
     }
+    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode)) {
+        return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE,
+                            "-o - writes WAV to standard output, which may be a pipe or device",
+                            "is a pipe or device; expected the name of a new file");
+    }
     return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE, "--overwrite replaces it",
                         "exists already; expected the name of a new file");
 }
@@ -184,16 +189,28 @@ static uint64_t free_bytes(int descriptor)
     return (uint64_t)disk.f_bavail * disk.f_frsize;
 }
 
+static enum wp_status report_full(const char *name, uint64_t n_bytes, uint64_t n_files,
+                                  uint64_t n_free, struct wp_diags *diags)
+{
+    static const char hint[] = "make room, write to another disk or render less";
+    if (n_files == 1) {
+        return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE, hint,
+                            "not enough space; the file takes %s, %s are free",
+                            size_text(n_bytes).text, size_text(n_free).text);
+    }
+    return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE, hint,
+                        "not enough space; %llu files of %s each, %s are free",
+                        (unsigned long long)n_files, size_text(n_bytes).text,
+                        size_text(n_free).text);
+}
+
 enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
-                                    struct wp_diags *diags)
+                                    uint64_t n_files, struct wp_diags *diags)
 {
     const char *name = file->is_stream ? "standard output" : file->path;
     const uint64_t n_free = free_bytes(file->descriptor);
-    if (n_bytes > n_free) {
-        return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,
-                            "make room, write to another disk or render less",
-                            "not enough space; the file takes %s, %s are free",
-                            size_text(n_bytes).text, size_text(n_free).text);
+    if (n_bytes > n_free / n_files) {
+        return report_full(name, n_bytes, n_files, n_free, diags);
     }
     struct rlimit limit;
     if (!file->is_stream && getrlimit(RLIMIT_FSIZE, &limit) == 0 &&
@@ -260,10 +277,13 @@ enum wp_status wp_part_file_status(const struct wp_part_file *file)
 
 /* Network disks report a full disk when a descriptor is closed at the latest; a copy keeps the lock
  * until the file has its name. */
-static int settle(const struct wp_part_file *file)
+enum wp_status wp_part_file_settle(struct wp_part_file *file)
 {
-    const int copy = file->is_stream ? -1 : dup(file->descriptor);
-    return copy < 0 || close(copy) == 0 ? 0 : errno;
+    const int copy = file->error || file->is_stream ? -1 : dup(file->descriptor);
+    if (copy >= 0 && close(copy) != 0) {
+        file->error = errno;
+    }
+    return wp_part_file_status(file);
 }
 
 /* A hard link fails when the name is taken, with no moment in between; a file system without hard
@@ -283,11 +303,9 @@ static int give_name(const struct wp_part_file *file)
 
 enum wp_status wp_part_file_commit(struct wp_part_file *file)
 {
-    if (!file->error) {
-        file->error = settle(file);
-    }
-    if (file->error || file->is_stream) {
-        return wp_part_file_status(file);
+    const enum wp_status status = wp_part_file_settle(file);
+    if (status || file->is_stream) {
+        return status;
     }
     const int name_error = give_name(file);
     return name_error == EEXIST ? WP_E_EXISTS : status_of(name_error);

@@ -33,9 +33,10 @@ enum wp_status wp_part_file_check(const char *path, bool is_overwriting, struct 
 enum wp_status wp_part_file_init(struct wp_part_file *file, const char *path, bool is_overwriting,
                                  struct wp_diags *diags);
 
-/* WP_E_NO_SPACE and a finding when n_bytes will not fit on the disk or under the size limit. */
+/* WP_E_NO_SPACE and a finding when n_bytes will not fit under the size limit, or n_files of them on
+ * the disk. */
 enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
-                                    struct wp_diags *diags);
+                                    uint64_t n_files, struct wp_diags *diags);
 
 /*
  * Writes at the current place, or at offset without moving. WP_E_NO_SPACE, WP_E_IO. The first
@@ -51,9 +52,13 @@ enum wp_status wp_part_file_cut(struct wp_part_file *file, uint64_t n_bytes);
 /* WP_OK, or what the first failed write means. */
 enum wp_status wp_part_file_status(const struct wp_part_file *file);
 
+/* Waits for what the disk says of all bytes; WP_OK, or what the first failed write means. */
+enum wp_status wp_part_file_settle(struct wp_part_file *file);
+
 /*
- * Gives the file its name; a file that has taken the name in the meantime is WP_E_EXISTS unless
- * overwriting. Only wp_part_file_finish, without a part to keep or remove, comes after it.
+ * Settles the file and gives it its name; a file that has taken the name in the meantime is
+ * WP_E_EXISTS unless overwriting. Only wp_part_file_finish, without a part to keep or remove, comes
+ * after it.
  */
 enum wp_status wp_part_file_commit(struct wp_part_file *file);
 

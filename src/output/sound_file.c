@@ -35,7 +35,8 @@ struct wp_sound_file {
     enum wp_sample_format format;
     size_t n_channels;
     uint64_t n_announced; /* frames */
-    uint64_t n_frames;    /* written so far */
+    uint64_t n_companions;
+    uint64_t n_frames; /* written so far */
     double gain;
     bool is_closed; /* nothing more can be written */
     bool is_committed;
@@ -220,6 +221,7 @@ static enum wp_status set_up(struct wp_sound_file *file, const struct wp_sound_f
     file->format = config->format;
     file->n_channels = (size_t)config->n_channels;
     file->n_announced = config->n_frames;
+    file->n_companions = config->n_companions;
     file->gain = pow(10.0, config->gain_db / 20.0);
     file->header = (struct wp_wav_header){
         .n_channels = config->n_channels,
@@ -260,7 +262,8 @@ static enum wp_status open_file(struct wp_sound_file *file,
         status = wp_part_file_init(&file->part, config->path, config->is_overwriting, diags);
     }
     if (!status) {
-        status = wp_part_file_reserve(&file->part, least_bytes(file), diags);
+        status =
+            wp_part_file_reserve(&file->part, least_bytes(file), file->n_companions + 1, diags);
     }
     if (status) {
         return status;
@@ -358,11 +361,18 @@ static enum wp_status close_container(struct wp_sound_file *file)
     return file->container == CONTAINER_FLAC ? close_flac(file) : wp_wav_stream_close(&file->wav);
 }
 
-enum wp_status wp_sound_file_commit(struct wp_sound_file *file)
+enum wp_status wp_sound_file_complete(struct wp_sound_file *file)
 {
     assert(!file->is_closed);
     assert(!file->part.is_stream || file->n_frames == file->n_announced);
-    enum wp_status status = close_container(file);
+    const enum wp_status status = close_container(file);
+    return status ? status : wp_part_file_settle(&file->part);
+}
+
+enum wp_status wp_sound_file_commit(struct wp_sound_file *file)
+{
+    enum wp_status status =
+        file->is_closed ? wp_part_file_status(&file->part) : wp_sound_file_complete(file);
     if (!status) {
         status = wp_part_file_commit(&file->part);
     }

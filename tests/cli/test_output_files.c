@@ -143,55 +143,6 @@ static void failed_input_leaves_no_output(void **state)
     assert_false(program_has_file("fail.csv.part"));
 }
 
-static void pause_ms(long duration_ms)
-{
-    const struct timespec pause = {duration_ms / 1000, duration_ms % 1000 * 1000000};
-    nanosleep(&pause, NULL);
-}
-
-/* Starts a rendering of two hours at a level and stops it after a while; its exit code. */
-static int stop_rendering(int signal_number, const char *level, long after_ms)
-{
-    remove("long.wav.part");
-    const pid_t pid = program_start(WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "long.wav",
-                                          "--duration", "2 h", "--level", level));
-    pause_ms(after_ms);
-    kill(pid, signal_number);
-    return program_wait(pid);
-}
-
-/* Expects the signal's exit code and a part that plays and is named. */
-static void claim_stoppable(int signal_number, const char *level)
-{
-    int exit_code = -1;
-    /* A signal before the rendering has begun just ends the program; a slow machine needs time. */
-    for (long after_ms = 100; exit_code < 0 && after_ms < 20000; after_ms *= 2) {
-        exit_code = stop_rendering(signal_number, level, after_ms);
-    }
-    assert_int_equal(exit_code, 128 + signal_number);
-    assert_false(program_has_file("long.wav"));
-    char *text = program_read_file("start.err", NULL);
-    claim_holds(text, "long.wav.part");
-    free(text);
-    struct sound sound;
-    sound_load(&sound, "long.wav.part");
-    assert_true(sound.info.frames > 0);
-    sound_finish(&sound);
-}
-
-static void stopped_rendering_leaves_a_playable_part(void **state)
-{
-    (void)state;
-    claim_stoppable(SIGINT, "calibrated");
-    claim_stoppable(SIGTERM, "calibrated");
-}
-
-static void rendering_stopped_while_metering_leaves_a_beginning(void **state)
-{
-    (void)state;
-    claim_stoppable(SIGINT, "web");
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -203,8 +154,6 @@ int main(void)
         cmocka_unit_test(full_device_is_the_systems_fault),
         cmocka_unit_test(disk_that_fills_up_leaves_no_result),
         cmocka_unit_test(failed_input_leaves_no_output),
-        cmocka_unit_test(stopped_rendering_leaves_a_playable_part),
-        cmocka_unit_test(rendering_stopped_while_metering_leaves_a_beginning),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }

@@ -163,8 +163,8 @@ static void a_disk_too_small_is_found_beforehand(void **state)
     struct wp_diags diags;
     wp_diags_init(&diags);
     assert_int_equal(wp_part_file_init(&file, scratch_path(state, "a.wav", path), false, NULL), 0);
-    assert_int_equal(wp_part_file_reserve(&file, 1, &diags), WP_OK);
-    assert_int_equal(wp_part_file_reserve(&file, UINT64_C(1) << 60, &diags), WP_E_NO_SPACE);
+    assert_int_equal(wp_part_file_reserve(&file, 1, 1, &diags), WP_OK);
+    assert_int_equal(wp_part_file_reserve(&file, UINT64_C(1) << 60, 1, &diags), WP_E_NO_SPACE);
     assert_int_equal(diags.n_errors, 1);
     assert_non_null(strstr(diags.items[0].message, "1152921504.6 GB")); /* 2^60 bytes */
     wp_part_file_finish(&file, false);
@@ -186,7 +186,7 @@ static void a_disk_that_fills_up_is_reported_once_and_for_all(void **state)
     for (size_t i = 0; i < 4; i++) {
         statuses[i] = wp_part_file_append(&file, block, sizeof block);
     }
-    const enum wp_status early = wp_part_file_reserve(&file, 10001, NULL);
+    const enum wp_status early = wp_part_file_reserve(&file, 10001, 1, NULL);
     setrlimit(RLIMIT_FSIZE, &old);
     signal(SIGXFSZ, old_handler);
     assert_int_equal(statuses[0], WP_OK);
