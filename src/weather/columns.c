@@ -6,36 +6,38 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "weather/column_spec.h"
 #include "weather/tally.h"
 
-/* Whose request and whose answer: what every step needs to name the place of an error. */
+/* What every step needs to name the place of an error. */
 struct search {
-    const struct wp_source *source;
-    struct wp_diags *diags;
+    struct wp_intake *intake;
     int line;
 };
+
+static enum wp_status report(const struct search *search, enum wp_status status, int line,
+                             const char *hint, const char *text)
+{
+    (void)wp_intake_fail(search->intake, status, line, hint, "%s", text);
+    return status;
+}
 
 static enum wp_status report_no_heading(const struct search *search,
                                         const struct wp_heading_rows *rows)
 {
     static const char hint[] = "put a line such as 'time,speed (m/s),gust (m/s),direction' above "
-                               "the values";
+                               "the values, or tell the columns: --columns time=1,speed=2";
     if (rows->first_row > 0) {
-        return wp_diags_add(search->diags, WP_E_MISSING, search->source->name,
-                            (struct wp_mark){rows->first_row, 1}, hint,
-                            "no heading above the first values; expected a line that names the "
-                            "columns");
+        return report(search, WP_E_MISSING, rows->first_row, hint,
+                      "no heading above the first values; expected a line that names the columns");
     }
     if (rows->n_lines == 0) {
-        return wp_diags_add(search->diags, WP_E_EMPTY, search->source->name, (struct wp_mark){1, 1},
-                            hint,
-                            "no lines but blank ones and comments; expected a heading and "
-                            "lines of values");
+        return report(search, WP_E_EMPTY, 1, hint,
+                      "no lines but blank ones and comments; expected a heading and lines of "
+                      "values");
     }
-    const int number = rows->number[rows->n_lines - 1];
-    return wp_diags_add(search->diags, WP_E_EMPTY, search->source->name,
-                        (struct wp_mark){number, 1}, hint,
-                        "no line of times and wind speeds; expected some below the heading");
+    return report(search, WP_E_EMPTY, rows->number[rows->n_lines - 1], hint,
+                  "no line of times and wind speeds; expected some below the heading");
 }
 
 /* "'a', 'b', 'c'" for messages. */
@@ -55,12 +57,14 @@ static void list_headings(const struct wp_candidates *candidates, char *list, si
 
 static enum wp_status report_missing(const struct search *search,
                                      const struct wp_candidates *candidates, const char *what,
-                                     const char *example, const char *const *words)
+                                     const char *example, const char *option,
+                                     const char *const *words)
 {
     char list[160];
     char hint[160];
     list_headings(candidates, list, sizeof list);
-    (void)snprintf(hint, sizeof hint, "call the right column '%s'", example);
+    (void)snprintf(hint, sizeof hint, "call the right column '%s', or tell it: --columns %s=3",
+                   example, option);
     for (size_t i = 0; i < candidates->n_columns; i++) {
         if (wp_nearest_word(candidates->text[i], words, 4)) {
             (void)snprintf(hint, sizeof hint, "write '%s' if '%.40s' was meant to be it", example,
@@ -68,16 +72,17 @@ static enum wp_status report_missing(const struct search *search,
             break;
         }
     }
-    return wp_diags_add(
-        search->diags, WP_E_MISSING, search->source->name, (struct wp_mark){search->line, 1}, hint,
-        "no column of %s; expected a heading such as '%s', found %s", what, example, list);
+    (void)wp_intake_fail(search->intake, WP_E_MISSING, search->line, hint,
+                         "no column of %s; expected a heading such as '%s', found %s", what,
+                         example, list);
+    return WP_E_MISSING;
 }
 
 static const char *meaning_text(int meaning)
 {
     static const char *const texts[WP_MEANING_COUNT] = {
-        "",         "the time",      "the date",       "the time of day", "the wind speed",
-        "the gust", "the direction", "the temperature"};
+        "",         "the time",      "the date",        "the time of day", "the wind speed",
+        "the gust", "the direction", "the temperature", "the pressure"};
     return texts[meaning];
 }
 
@@ -87,19 +92,21 @@ static enum wp_status check_choice(const struct search *search,
     static const char *const speed_words[] = {"wind speed", "speed", "wind", "windspeed"};
     static const char *const time_words[] = {"time", "date", "timestamp", "date time"};
     if (candidates->best[WP_MEANS_SPEED] < 0) {
-        return report_missing(search, candidates, "wind speed", "wind speed (m/s)", speed_words);
+        return report_missing(search, candidates, "wind speed", "wind speed (m/s)", "speed",
+                              speed_words);
     }
     if (!wp_candidates_have_time(candidates)) {
-        return report_missing(search, candidates, "times", "time", time_words);
+        return report_missing(search, candidates, "times", "time", "time", time_words);
     }
     for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_TEMPERATURE; meaning++) {
         if (candidates->rival[meaning] >= 0) {
-            return wp_diags_add(
-                search->diags, WP_E_AMBIGUOUS, search->source->name,
-                (struct wp_mark){search->line, 1}, "rename or remove the one that is not meant",
+            (void)wp_intake_fail(
+                search->intake, WP_E_AMBIGUOUS, search->line,
+                "rename or remove the one that is not meant, or tell it by its number: --columns",
                 "columns '%.60s' and '%.60s' both fit %s; expected one",
                 candidates->text[candidates->best[meaning]],
                 candidates->text[candidates->rival[meaning]], meaning_text(meaning));
+            return WP_E_AMBIGUOUS;
         }
     }
     return WP_OK;
@@ -113,26 +120,22 @@ static enum wp_status check_unit(const struct search *search,
     if (index < 0 || candidates->heading[index].unknown_unit[0] == '\0' || is_unit_given) {
         return WP_OK;
     }
-    return wp_diags_add(
-        search->diags, WP_E_UNIT, search->source->name, (struct wp_mark){search->line, 1},
-        "write the unit in brackets, as in 'wind speed (km/h)'",
-        "'%s' in the heading '%.80s' is no known unit of speed; expected m/s, km/h, "
-        "mph, kt, ft/s, cm/s or Bft",
-        candidates->heading[index].unknown_unit, candidates->text[index]);
+    (void)wp_intake_fail(search->intake, WP_E_UNIT, search->line,
+                         "write the unit in brackets, as in 'wind speed (km/h)', or give --unit",
+                         "'%s' in the heading '%.80s' is no known unit of speed; expected m/s, "
+                         "km/h, mph, kt, ft/s, cm/s or Bft",
+                         candidates->heading[index].unknown_unit, candidates->text[index]);
+    return WP_E_UNIT;
 }
 
 /* Tells what a column was taken for. */
-static void describe(struct wp_weather *weather, const struct wp_candidates *candidates,
-                     int meaning, enum wp_unit unit, const char *why)
+static void describe(struct wp_intake *intake, const struct wp_candidates *candidates, int meaning,
+                     enum wp_unit unit, const char *why)
 {
-    static const char *const names[WP_MEANING_COUNT] = {"",      "time", "time", "time",
-                                                        "speed", "gust", "from", "temperature"};
+    static const char *const names[WP_MEANING_COUNT] = {
+        "", "time", "time", "time", "speed", "gust", "from", "temperature", "pressure"};
     const char *const text = candidates->text[candidates->best[meaning]];
-    struct wp_weather_column *const column = &weather->columns[weather->n_columns++];
-    (void)snprintf(column->meaning, sizeof column->meaning, "%s", names[meaning]);
-    wp_slice_show((struct wp_slice){text, strlen(text)}, column->heading, sizeof column->heading);
-    (void)snprintf(column->unit, sizeof column->unit, "%s", wp_unit_name(unit));
-    (void)snprintf(column->why, sizeof column->why, "%s", why);
+    wp_intake_describe(intake, names[meaning], (struct wp_slice){text, strlen(text)}, unit, why);
 }
 
 /* The unit of a column of speeds and where it came from: the heading, the caller, the column beside
@@ -156,9 +159,10 @@ static enum wp_unit settle_speed_unit(enum wp_unit own, enum wp_unit given, enum
     return WP_UNIT_M_S;
 }
 
-static void settle_speeds(const struct wp_candidates *candidates, enum wp_unit given,
-                          struct wp_columns *columns, struct wp_weather *weather)
+static void settle_speeds(const struct wp_candidates *candidates, struct wp_columns *columns,
+                          struct wp_intake *intake)
 {
+    const enum wp_unit given = intake->given_unit;
     const int speed = candidates->best[WP_MEANS_SPEED];
     const int gust = candidates->best[WP_MEANS_GUST];
     const enum wp_unit speed_unit = candidates->heading[speed].unit;
@@ -166,23 +170,23 @@ static void settle_speeds(const struct wp_candidates *candidates, enum wp_unit g
     const char *why = "";
     enum wp_unit unit = settle_speed_unit(speed_unit, given, gust_unit, &why);
     if (speed_unit == WP_UNIT_NONE && given == WP_UNIT_NONE && gust_unit == WP_UNIT_NONE) {
-        wp_weather_note(weather, "no unit in the heading '%.60s': taken as m/s (--unit sets it)",
+        wp_weather_note(intake->weather,
+                        "no unit in the heading '%.60s': taken as m/s (--unit sets it)",
                         candidates->text[speed]);
     }
     columns->of[WP_MEANS_SPEED].unit = unit;
-    describe(weather, candidates, WP_MEANS_SPEED, unit, why);
+    describe(intake, candidates, WP_MEANS_SPEED, unit, why);
     if (gust >= 0) {
         unit = settle_speed_unit(gust_unit, given, unit, &why);
         columns->of[WP_MEANS_GUST].unit = unit;
-        describe(weather, candidates, WP_MEANS_GUST, unit, why);
+        describe(intake, candidates, WP_MEANS_GUST, unit, why);
     }
 }
 
-static void settle_times(const struct wp_candidates *candidates,
-                         const struct wp_weather_config *config, struct wp_columns *columns,
-                         struct wp_weather *weather)
+static void settle_times(const struct wp_candidates *candidates, struct wp_columns *columns,
+                         struct wp_intake *intake)
 {
-    columns->rule = (struct wp_stamp_rule){WP_ORDER_UNKNOWN, config->utc_offset_s, 0.0};
+    columns->rule = wp_intake_rule(intake);
     columns->has_zone = false;
     for (int meaning = WP_MEANS_STAMP; meaning <= WP_MEANS_CLOCK; meaning++) {
         const int index = candidates->best[meaning];
@@ -199,67 +203,59 @@ static void settle_times(const struct wp_candidates *candidates,
         columns->rule.tick_s = unit == WP_UNIT_SECOND        ? 1.0
                                : unit == WP_UNIT_MILLISECOND ? 1e-3
                                                              : columns->rule.tick_s;
-        describe(weather, candidates, meaning, WP_UNIT_NONE,
+        describe(intake, candidates, meaning, WP_UNIT_NONE,
                  columns->has_zone ? "zone in the heading" : "");
     }
 }
 
 /* Direction and temperature. Of two temperatures alike none is used: nobody waits for it. */
-static void settle_rest(struct wp_candidates *candidates, struct wp_columns *columns,
-                        struct wp_weather *weather)
+static void settle_from(const struct wp_candidates *candidates, struct wp_columns *columns,
+                        struct wp_intake *intake)
 {
     const int from = candidates->best[WP_MEANS_FROM];
     if (from >= 0) {
         const bool is_tens = candidates->heading[from].unit == WP_UNIT_TEN_DEGREES;
         columns->of[WP_MEANS_FROM].unit = is_tens ? WP_UNIT_TEN_DEGREES : WP_UNIT_DEGREE;
-        describe(weather, candidates, WP_MEANS_FROM, columns->of[WP_MEANS_FROM].unit,
+        describe(intake, candidates, WP_MEANS_FROM, columns->of[WP_MEANS_FROM].unit,
                  is_tens ? "in the heading" : "degrees or points of the compass");
-    }
-    const int temperature = candidates->best[WP_MEANS_TEMPERATURE];
-    if (candidates->rival[WP_MEANS_TEMPERATURE] >= 0) {
-        wp_weather_note(weather, "columns '%.60s' and '%.60s' both fit the temperature: none used",
-                        candidates->text[temperature],
-                        candidates->text[candidates->rival[WP_MEANS_TEMPERATURE]]);
-        candidates->best[WP_MEANS_TEMPERATURE] = columns->of[WP_MEANS_TEMPERATURE].index = -1;
-    } else if (temperature >= 0) {
-        const enum wp_unit named = candidates->heading[temperature].unit;
-        const enum wp_unit unit = named != WP_UNIT_NONE ? named : WP_UNIT_CELSIUS;
-        if (named == WP_UNIT_NONE) {
-            wp_weather_note(weather, "no unit in the heading '%.60s': taken as degrees Celsius",
-                            candidates->text[temperature]);
-        }
-        columns->of[WP_MEANS_TEMPERATURE].unit = unit;
-        describe(weather, candidates, WP_MEANS_TEMPERATURE, unit,
-                 named != WP_UNIT_NONE ? "in the heading" : "assumed, the heading has none");
     }
 }
 
-static void note_others(const struct wp_candidates *candidates, struct wp_weather *weather)
+/* Temperature and pressure. Of two alike none is used: nobody waits for it. */
+static void settle_air(struct wp_candidates *candidates, enum wp_meaning meaning,
+                       enum wp_unit fallback, struct wp_columns *columns, struct wp_intake *intake)
+{
+    const int index = candidates->best[meaning];
+    if (index < 0) {
+        return;
+    }
+    const char *const heading = candidates->text[index];
+    if (candidates->rival[meaning] >= 0) {
+        wp_weather_note(intake->weather, "columns '%.60s' and '%.60s' both fit %s: none used",
+                        heading, candidates->text[candidates->rival[meaning]],
+                        meaning_text(meaning));
+        candidates->best[meaning] = columns->of[meaning].index = -1;
+        return;
+    }
+    const enum wp_unit named = candidates->heading[index].unit;
+    columns->of[meaning].unit = named != WP_UNIT_NONE ? named : fallback;
+    if (named == WP_UNIT_NONE) {
+        wp_weather_note(intake->weather, "no unit in the heading '%.60s': taken as %s", heading,
+                        fallback == WP_UNIT_CELSIUS ? "degrees Celsius" : wp_unit_name(fallback));
+    }
+    describe(intake, candidates, (int)meaning, columns->of[meaning].unit,
+             named != WP_UNIT_NONE ? "in the heading" : "assumed, the heading has none");
+}
+
+static void note_others(const struct wp_candidates *candidates, struct wp_intake *intake)
 {
     for (int meaning = WP_MEANS_SPEED; meaning <= WP_MEANS_FROM; meaning++) {
         if (candidates->other[meaning] >= 0) {
-            wp_weather_note(weather, "'%.60s' is taken for %s, not '%.60s'",
+            wp_weather_note(intake->weather, "'%.60s' is taken for %s, not '%.60s'",
                             candidates->text[candidates->best[meaning]], meaning_text(meaning),
                             candidates->text[candidates->other[meaning]]);
         }
     }
-}
-
-static enum wp_status given_unit(const struct wp_weather_config *config, enum wp_unit *unit,
-                                 struct wp_diags *diags)
-{
-    *unit = WP_UNIT_NONE;
-    if (!config->unit) {
-        return WP_OK;
-    }
-    *unit = wp_heading_unit((struct wp_slice){config->unit, strlen(config->unit)});
-    if (wp_unit_is_speed(*unit)) {
-        return WP_OK;
-    }
-    return wp_diags_add(diags, WP_E_UNIT, NULL, (struct wp_mark){0, 0}, NULL,
-                        "'%.40s' is no unit of wind speed; expected m/s, km/h, mph, kt, ft/s, cm/s "
-                        "or Bft",
-                        config->unit);
 }
 
 /* The first rows that head a table; else those with the fewest flaws, for the message. Values above
@@ -288,37 +284,66 @@ static void find_heading(const struct wp_source *source, struct wp_columns *colu
     }
 }
 
-enum wp_status wp_columns_find(const struct wp_source *source,
-                               const struct wp_weather_config *config, struct wp_columns *columns,
-                               struct wp_weather *weather, struct wp_diags *diags)
+/* Columns that the user names by their numbers go before what the headings say. */
+static enum wp_status apply_spec(const struct search *search, struct wp_columns *columns,
+                                 struct wp_candidates *candidates)
+{
+    int given[WP_MEANING_COUNT];
+    const enum wp_status status = wp_column_spec_read(search->intake, given);
+    if (status) {
+        return status;
+    }
+    if (columns->heading.n_lines == 0) {
+        wp_candidates_empty(candidates);
+        columns->has_headings = false;
+    }
+    for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
+        if (given[meaning] >= 0) {
+            wp_candidates_set(candidates, (enum wp_meaning)meaning, given[meaning]);
+        }
+    }
+    if (given[WP_MEANS_STAMP] >= 0) {
+        candidates->best[WP_MEANS_DATE] = candidates->best[WP_MEANS_CLOCK] = -1;
+    } else if (given[WP_MEANS_DATE] >= 0) {
+        candidates->best[WP_MEANS_STAMP] = -1;
+    }
+    return WP_OK;
+}
+
+enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *columns)
 {
     struct wp_candidates candidates;
-    struct search search = {source, diags, 0};
-    enum wp_unit given = WP_UNIT_NONE;
-    enum wp_status status = given_unit(config, &given, diags);
-    if (status) {
-        return status;
-    }
+    struct search search = {intake, 0};
+    const struct wp_source *const source = &intake->source;
+    enum wp_status status = WP_OK;
     columns->separator = wp_separator_find(source->text, source->size);
+    columns->has_headings = true;
     find_heading(source, columns, &candidates);
-    if (columns->heading.n_lines == 0 || columns->heading.first_row == 0) {
-        return report_no_heading(&search, &columns->heading);
+    const struct wp_heading_rows *const rows = &columns->heading;
+    const bool is_told = intake->config->columns != NULL;
+    if (rows->first_row == 0 || (rows->n_lines == 0 && !is_told)) {
+        return report_no_heading(&search, rows);
     }
-    search.line = columns->heading.number[columns->heading.n_lines - 1];
-    status = check_choice(&search, &candidates);
+    search.line = rows->n_lines > 0 ? rows->number[rows->n_lines - 1] : rows->first_row;
+    if (is_told) {
+        status = apply_spec(&search, columns, &candidates);
+    }
+    status = status ? status : check_choice(&search, &candidates);
     for (int meaning = WP_MEANS_SPEED; !status && meaning <= WP_MEANS_GUST; meaning++) {
-        status = check_unit(&search, &candidates, meaning, given != WP_UNIT_NONE);
+        status = check_unit(&search, &candidates, meaning, intake->given_unit != WP_UNIT_NONE);
     }
     if (status) {
         return status;
     }
-    columns->n_headings = candidates.n_columns;
+    columns->n_headings = columns->has_headings ? candidates.n_columns : WP_FIELDS_MAX;
     for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
         columns->of[meaning] = (struct wp_column){candidates.best[meaning], WP_UNIT_NONE};
     }
-    settle_times(&candidates, config, columns, weather);
-    settle_speeds(&candidates, given, columns, weather);
-    settle_rest(&candidates, columns, weather);
-    note_others(&candidates, weather);
+    settle_times(&candidates, columns, intake);
+    settle_speeds(&candidates, columns, intake);
+    settle_from(&candidates, columns, intake);
+    settle_air(&candidates, WP_MEANS_TEMPERATURE, WP_UNIT_CELSIUS, columns, intake);
+    settle_air(&candidates, WP_MEANS_PRESSURE, WP_UNIT_HPA, columns, intake);
+    note_others(&candidates, intake);
     return WP_OK;
 }

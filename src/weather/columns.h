@@ -3,7 +3,7 @@
 #define WINDPEAL_WEATHER_COLUMNS_H
 
 #include "weather/heading_rows.h"
-#include "weather/reader.h"
+#include "weather/intake.h"
 #include "weather/stamp.h"
 #include "weather/table.h"
 
@@ -18,6 +18,7 @@ struct wp_column {
 /* How to read the rows. */
 struct wp_columns {
     char separator;
+    bool has_headings;              /* false: the columns are told by number */
     size_t n_headings;              /* fields of the heading row, empty ones at its end left out */
     struct wp_heading_rows heading; /* later copies of its lines are no data */
     struct wp_column of[WP_MEANING_COUNT]; /* stamp, or date and perhaps clock */
@@ -25,9 +26,8 @@ struct wp_columns {
     bool has_zone;                         /* the heading names the zone */
 };
 
-/* The whole decision, told in weather->columns and notes. */
-enum wp_status wp_columns_find(const struct wp_source *source,
-                               const struct wp_weather_config *config, struct wp_columns *columns,
-                               struct wp_weather *weather, struct wp_diags *diags);
+/* The whole decision, told in the columns and notes of the intake's weather; an error is in its
+ * diags. */
+enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *columns);
 
 #endif

@@ -86,6 +86,16 @@ static const char *const elsewhere_words[] = {"in",    "indoor", "inside", "inne
                                               "boden", "water",  "sea",    "sst",   "case", "cpu",
                                               "board", "min",    "thw",    "wet",   "bulb", NULL};
 
+static const char *const pressure_words[] = {
+    "pressure", "pres",     "press",   "baro",      "barometer", "baromin",
+    "baromabs", "slp",      "mslp",    "qnh",       "qfe",       "luftdruck",
+    "druck",    "pression", "presion", "pressione", "altimeter", NULL};
+/* A station's own pressure rather than one reduced to sea level: what the air there weighs. */
+static const char *const own_pressure_words[] = {"station", "absolute", "abs",
+                                                 "qfe",     "baromabs", NULL};
+static const char *const no_pressure_words[] = {"tendency", "trend",   "change", "vapor",
+                                                "vapour",   "dynamic", "wind",   NULL};
+
 /* A way to write a unit. */
 struct spelling {
     const char *phrase;
@@ -136,6 +146,19 @@ static const struct spelling spellings[] = {{"meters per second", WP_UNIT_M_S},
                                             {"tmpf", WP_UNIT_FAHRENHEIT},
                                             {"kelvin", WP_UNIT_KELVIN},
                                             {"k", WP_UNIT_KELVIN},
+                                            {"hpa", WP_UNIT_HPA},
+                                            {"mb", WP_UNIT_HPA},
+                                            {"mbar", WP_UNIT_HPA},
+                                            {"millibar", WP_UNIT_HPA},
+                                            {"millibars", WP_UNIT_HPA},
+                                            {"kpa", WP_UNIT_KPA},
+                                            {"pa", WP_UNIT_PA},
+                                            {"in hg", WP_UNIT_INCH_HG},
+                                            {"inhg", WP_UNIT_INCH_HG},
+                                            {"baromin", WP_UNIT_INCH_HG},
+                                            {"baromabsin", WP_UNIT_INCH_HG},
+                                            {"mm hg", WP_UNIT_MM_HG},
+                                            {"mmhg", WP_UNIT_MM_HG},
                                             {"10s deg", WP_UNIT_TEN_DEGREES},
                                             {"deg", WP_UNIT_DEGREE},
                                             {"degree", WP_UNIT_DEGREE},
@@ -155,6 +178,8 @@ static bool is_kind(enum wp_unit unit, enum wp_meaning meaning)
         return wp_unit_is_speed(unit);
     case WP_MEANS_TEMPERATURE:
         return unit == WP_UNIT_CELSIUS || unit == WP_UNIT_FAHRENHEIT || unit == WP_UNIT_KELVIN;
+    case WP_MEANS_PRESSURE:
+        return wp_unit_is_pressure(unit);
     case WP_MEANS_FROM:
         return unit == WP_UNIT_DEGREE || unit == WP_UNIT_TEN_DEGREES;
     case WP_MEANS_STAMP:
@@ -179,10 +204,10 @@ static enum wp_unit find_unit(const struct wp_words *words, enum wp_meaning mean
 /* Times carry their unit at the end only: the s of "station's time" is none. */
 static enum wp_unit find_tick(const struct wp_words *words)
 {
-    const char *const last = words->word[words->n_words - 1];
     if (words->n_words < 2) {
         return WP_UNIT_NONE;
     }
+    const char *const last = words->word[words->n_words - 1];
     if (strcmp(last, "s") == 0 || strcmp(last, "sec") == 0 || strcmp(last, "seconds") == 0) {
         return WP_UNIT_SECOND;
     }
@@ -301,6 +326,15 @@ static int fit_of_temperature(const struct wp_words *words)
     return wp_words_have(words, outside_words) ? 4 : 3;
 }
 
+static int fit_of_pressure(const struct wp_words *words)
+{
+    if (!wp_words_have(words, pressure_words) || wp_words_have(words, no_pressure_words) ||
+        wp_words_have(words, most_words) || wp_words_have(words, elsewhere_words)) {
+        return 0;
+    }
+    return wp_words_have(words, own_pressure_words) ? 4 : 3;
+}
+
 static bool has_short_from(const struct wp_words *words)
 {
     const bool is_about_wind = words->n_words == 1 || wp_words_have(words, wind_words);
@@ -326,6 +360,9 @@ static void classify(const struct wp_words *words, struct wp_heading *heading)
     } else if (fit_of_temperature(words) > 0) {
         heading->fit = fit_of_temperature(words);
         heading->meaning = WP_MEANS_TEMPERATURE;
+    } else if (fit_of_pressure(words) > 0) {
+        heading->fit = fit_of_pressure(words);
+        heading->meaning = WP_MEANS_PRESSURE;
     } else if (has_from || has_short_from(words)) {
         heading->fit = has_gust || has_most ? 0 : 3;
         heading->meaning = WP_MEANS_FROM;
@@ -363,24 +400,38 @@ static void find_unknown_unit(const struct wp_words *words, struct wp_heading *h
     }
 }
 
+/* The unit of a heading whose meaning is settled. */
+static void read_unit(const struct wp_words *words, struct wp_heading *heading)
+{
+    heading->unit = WP_UNIT_NONE;
+    heading->unknown_unit[0] = '\0';
+    if (heading->meaning == WP_MEANS_STAMP || heading->meaning == WP_MEANS_CLOCK) {
+        heading->unit = find_tick(words);
+    } else {
+        heading->unit = find_unit(words, heading->meaning);
+    }
+    const bool is_speed = heading->meaning == WP_MEANS_SPEED || heading->meaning == WP_MEANS_GUST;
+    if (is_speed && heading->unit == WP_UNIT_NONE) {
+        find_unknown_unit(words, heading);
+    }
+}
+
 void wp_heading_read(struct wp_slice text, struct wp_heading *heading)
 {
     struct wp_words words;
     wp_words_split(text, &words);
-    heading->unit = WP_UNIT_NONE;
-    heading->unknown_unit[0] = '\0';
     classify(&words, heading);
-    if (heading->meaning == WP_MEANS_STAMP || heading->meaning == WP_MEANS_CLOCK) {
-        heading->unit = find_tick(&words);
-    } else {
-        heading->unit = find_unit(&words, heading->meaning);
-    }
-    const bool is_speed = heading->meaning == WP_MEANS_SPEED || heading->meaning == WP_MEANS_GUST;
-    if (is_speed && heading->unit == WP_UNIT_NONE) {
-        find_unknown_unit(&words, heading);
-    }
+    read_unit(&words, heading);
     /* Of two columns alike, the one that names its unit is the better. */
     heading->fit += heading->fit > 0 && heading->unit != WP_UNIT_NONE;
+}
+
+void wp_heading_read_as(struct wp_slice text, enum wp_meaning meaning, struct wp_heading *heading)
+{
+    struct wp_words words;
+    wp_words_split(text, &words);
+    *heading = (struct wp_heading){.meaning = meaning, .fit = 1};
+    read_unit(&words, heading);
 }
 
 enum wp_unit wp_heading_unit(struct wp_slice text)

@@ -19,6 +19,7 @@ enum wp_meaning {
     WP_MEANS_GUST,
     WP_MEANS_FROM,
     WP_MEANS_TEMPERATURE,
+    WP_MEANS_PRESSURE,
     WP_MEANING_COUNT, /* not a meaning: their number */
 };
 
@@ -32,6 +33,9 @@ struct wp_heading {
 
 /* Reads a heading in English, or in German, French, Spanish or Italian words that stations use. */
 void wp_heading_read(struct wp_slice text, struct wp_heading *heading);
+
+/* The same when the meaning is known already: only the unit is read. */
+void wp_heading_read_as(struct wp_slice text, enum wp_meaning meaning, struct wp_heading *heading);
 
 /* The unit when the text is nothing else ("km/h", "m s-1"), as in a row of units below the
  * headings; else WP_UNIT_NONE. */

@@ -232,3 +232,43 @@ int wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
     choose(candidates);
     return fewest;
 }
+
+void wp_candidates_empty(struct wp_candidates *candidates)
+{
+    candidates->n_columns = 0;
+    for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
+        candidates->best[meaning] = candidates->rival[meaning] = candidates->other[meaning] = -1;
+    }
+}
+
+/* Words of a heading keep their unit whatever they were taken for before. */
+static enum wp_unit unit_as(const char *text, enum wp_meaning meaning)
+{
+    struct wp_heading heading;
+    wp_heading_read_as((struct wp_slice){text, strlen(text)}, meaning, &heading);
+    return heading.unit;
+}
+
+void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning, int index)
+{
+    while ((int)candidates->n_columns <= index) {
+        const size_t i = candidates->n_columns++;
+        (void)snprintf(candidates->text[i], WP_HEADING_SIZE, "number %zu", i + 1);
+        candidates->heading[i] = (struct wp_heading){.meaning = WP_MEANS_NOTHING};
+    }
+    for (int other = 0; other < WP_MEANING_COUNT; other++) {
+        int *const places[] = {&candidates->best[other], &candidates->rival[other],
+                               &candidates->other[other]};
+        for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
+            if (*places[i] == index) {
+                *places[i] = -1;
+            }
+        }
+    }
+    struct wp_heading *const heading = &candidates->heading[index];
+    heading->unit = unit_as(candidates->text[index], meaning);
+    heading->meaning = meaning;
+    heading->unknown_unit[0] = '\0';
+    candidates->best[meaning] = index;
+    candidates->rival[meaning] = candidates->other[meaning] = -1;
+}

@@ -46,6 +46,13 @@ void wp_heading_rows_find(struct wp_slice text, char separator, int after_line,
 int wp_candidates_choose(const struct wp_heading_rows *rows, char separator,
                          struct wp_candidates *candidates);
 
+/* No column known: a table without headings. */
+void wp_candidates_empty(struct wp_candidates *candidates);
+
+/* Gives a column, from 0, one meaning and no other; beyond the headings it gets its number for a
+ * name. */
+void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning, int index);
+
 /* True when there is a stamp, a date or a time of day. */
 bool wp_candidates_have_time(const struct wp_candidates *candidates);
 

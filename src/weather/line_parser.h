@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_WEATHER_LINE_PARSER_H
 #define WINDPEAL_WEATHER_LINE_PARSER_H
 
+#include "weather/reader.h"
 #include "weather/table.h"
 #include "windpeal/weather.h"
 
@@ -12,13 +13,6 @@
  */
 
 struct wp_line_parser;
-
-/* What became of a line. */
-enum wp_line_outcome {
-    WP_LINE_RECORD,   /* a record with a mean wind */
-    WP_LINE_NOTHING,  /* understood, but it tells no wind: blank, comment, heading, other sensors */
-    WP_LINE_REJECTED, /* should have been a record and is none */
-};
 
 /* The answer to one line. */
 struct wp_line {

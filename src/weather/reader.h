@@ -16,6 +16,13 @@ struct wp_source {
     size_t size;
 };
 
+/* What became of a line; see line_parser.h. */
+enum wp_line_outcome {
+    WP_LINE_RECORD,   /* a record with a mean wind */
+    WP_LINE_NOTHING,  /* understood, but it tells no wind: blank, comment, heading, other sensors */
+    WP_LINE_REJECTED, /* should have been a record and is none */
+};
+
 /* Fills a weather that is empty but for file and format; whatever it holds on failure is freed by
  * the caller. */
 typedef enum wp_status wp_read_function(const struct wp_source *source,

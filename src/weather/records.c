@@ -35,11 +35,12 @@ void wp_rows_free(struct wp_rows *rows)
 
 void wp_record_repair(struct wp_record *record, struct wp_tally *tally, int line)
 {
+    static const struct wp_slice none = {"", 0};
     if (record->gust_m_s == 0.0 && record->mean_m_s > 0.0) {
-        wp_tally_add(tally, WP_REPAIR_GUST_ZERO, line);
+        wp_tally_add(tally, WP_REPAIR_GUST_ZERO, line, none);
         record->gust_m_s = NAN;
     } else if (record->gust_m_s < record->mean_m_s) {
-        wp_tally_add(tally, WP_REPAIR_GUST_BELOW, line);
+        wp_tally_add(tally, WP_REPAIR_GUST_BELOW, line, none);
         record->gust_m_s = NAN;
     }
     if (record->mean_m_s == 0.0) {
@@ -73,7 +74,8 @@ static bool is_same(double a, double b)
 static bool is_same_record(const struct wp_record *a, const struct wp_record *b)
 {
     return is_same(a->mean_m_s, b->mean_m_s) && is_same(a->gust_m_s, b->gust_m_s) &&
-           is_same(a->from_deg, b->from_deg) && is_same(a->temperature_c, b->temperature_c);
+           is_same(a->from_deg, b->from_deg) && is_same(a->temperature_c, b->temperature_c) &&
+           is_same(a->pressure_pa, b->pressure_pa);
 }
 
 /* Sorted rows, so that no two have one time: the last of them stays. */
@@ -88,7 +90,8 @@ static void drop_repeats(struct wp_rows *rows, struct wp_tally *tally)
             continue;
         }
         const bool is_repeat = is_same_record(&last->record, &row->record);
-        wp_tally_add(tally, is_repeat ? WP_REPAIR_SAME : WP_REPAIR_REPLACED, row->line);
+        wp_tally_add(tally, is_repeat ? WP_REPAIR_SAME : WP_REPAIR_REPLACED, row->line,
+                     (struct wp_slice){"", 0});
         *last = *row;
     }
     rows->n_rows = kept;
@@ -138,32 +141,54 @@ static void note_gaps(struct wp_weather *weather)
     }
 }
 
+/* The records of the rows, in the same memory, which is cut to their size; NULL: no memory. */
+static struct wp_record *take_records(struct wp_rows *rows)
+{
+    char *const at = (char *)rows->rows; /* at least one row */
+    for (size_t i = 0; i < rows->n_rows; i++) {
+        memmove(at + i * sizeof(struct wp_record), &rows->rows[i].record, sizeof(struct wp_record));
+    }
+    void *const cut = realloc(at, rows->n_rows * sizeof(struct wp_record));
+    if (cut) {
+        *rows = (struct wp_rows){NULL, 0, 0};
+    }
+    return cut;
+}
+
+/* Interval, missing means. */
+static enum wp_status sum_up(struct wp_weather *weather)
+{
+    const size_t n = weather->n_records;
+    double *const times_s = malloc((n > 0 ? n : 1) * sizeof *times_s);
+    if (!times_s) {
+        return WP_E_NO_MEMORY;
+    }
+    for (size_t i = 0; i < n; i++) {
+        times_s[i] = weather->records[i].t_s;
+        weather->n_missing += isnan(weather->records[i].mean_m_s) ? 1 : 0;
+    }
+    weather->interval_s = median_step(times_s, n);
+    free(times_s);
+    return WP_OK;
+}
+
 enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
                               struct wp_weather *weather)
 {
     sort_rows(rows);
     drop_repeats(rows, tally);
-    const size_t n = rows->n_rows;
-    struct wp_record *const records = malloc((n > 0 ? n : 1) * sizeof *records);
-    double *const times_s = malloc((n > 0 ? n : 1) * sizeof *times_s);
-    if (!records || !times_s) {
-        free(records);
-        free(times_s);
+    const size_t n_records = rows->n_rows;
+    weather->records = take_records(rows);
+    if (!weather->records) {
         return WP_E_NO_MEMORY;
     }
-    size_t n_missing = 0;
-    for (size_t i = 0; i < n; i++) {
-        records[i] = rows->rows[i].record;
-        times_s[i] = records[i].t_s;
-        n_missing += isnan(records[i].mean_m_s) ? 1 : 0;
+    weather->n_records = n_records;
+    weather->n_missing = 0;
+    const enum wp_status status = sum_up(weather);
+    if (!status) {
+        note_gaps(weather);
     }
-    weather->interval_s = median_step(times_s, n);
-    weather->records = records;
-    weather->n_records = n;
-    weather->n_missing = n_missing;
-    free(times_s);
-    note_gaps(weather);
-    return WP_OK;
+    return status;
 }
 
 void wp_weather_config_default(struct wp_weather_config *config)

@@ -26,7 +26,8 @@ enum wp_status wp_rows_add(struct wp_rows *rows, const struct wp_record *record,
 
 /*
  * Sorts by time, drops repeats (counted in tally; of two records of one time the later line
- * counts) and fills records, n_records, n_missing and interval_s of weather.
+ * counts) and fills records, n_records, n_missing and interval_s of weather. The memory of rows
+ * becomes that of the records: rows, which holds at least one, is empty afterwards.
  */
 enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
                               struct wp_weather *weather);

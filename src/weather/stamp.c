@@ -76,35 +76,70 @@ static int full_year(int year, int n_digits)
 /* Three numbers of a date and how they were written. */
 struct date_parts {
     int numbers[3];
-    int n_digits[3];
-    char mark; /* between them: '-', '/' or '.'; '\0': yyyymmdd */
+    int n_digits[3]; /* the last 0: no year */
+    char mark;       /* between them: '-', '/', '.' or ' '; '\0': yyyymmdd */
+    bool has_name;   /* the month is a word, in the middle */
 };
+
+/* The first three letters of an English month, and the rest of its name; 0: none. */
+static int take_month_name(struct cursor *cursor)
+{
+    static const char names[12][4] = {"jan", "feb", "mar", "apr", "may", "jun",
+                                      "jul", "aug", "sep", "oct", "nov", "dec"};
+    for (int i = 0; i < 12; i++) {
+        const struct wp_slice slice = {cursor->at, 3};
+        if (cursor->end - cursor->at >= 3 && wp_slice_is(slice, names[i])) {
+            while ((peek(cursor) | 0x20) >= 'a' && (peek(cursor) | 0x20) <= 'z') {
+                cursor->at++;
+            }
+            return i + 1;
+        }
+    }
+    return 0;
+}
+
+/* Nothing of a date follows: the end, or a blank before the clock. */
+static bool is_at_end_of_date(const struct cursor *cursor)
+{
+    return cursor->at == cursor->end || peek(cursor) == ' ' || peek(cursor) == 'T';
+}
+
+/* The month and the year behind the first number and its mark. */
+static bool take_rest_of_date(struct cursor *cursor, struct date_parts *parts)
+{
+    parts->numbers[1] = take_month_name(cursor);
+    parts->has_name = parts->numbers[1] > 0;
+    parts->n_digits[1] = parts->has_name ? 2 : take_digits(cursor, &parts->numbers[1]);
+    if (parts->n_digits[1] == 0 || (parts->mark == ' ' && !parts->has_name)) {
+        return false;
+    }
+    parts->n_digits[2] = 0;
+    const bool has_mark = take(cursor, parts->mark);
+    if (has_mark && is_digit(peek(cursor))) {
+        parts->n_digits[2] = take_digits(cursor, &parts->numbers[2]);
+        return parts->n_digits[2] > 0;
+    }
+    /* 25.11. and 25/11 have no year; 25.11 is a number. */
+    return has_mark == (parts->mark == '.') && is_at_end_of_date(cursor);
+}
 
 static bool take_date_parts(struct cursor *cursor, struct date_parts *parts)
 {
+    *parts = (struct date_parts){.mark = '\0'};
     parts->n_digits[0] = take_digits(cursor, &parts->numbers[0]);
-    parts->mark = '\0';
     if (parts->n_digits[0] == 8) {
         const int packed = parts->numbers[0];
-        *parts =
-            (struct date_parts){{packed / 10000, packed / 100 % 100, packed % 100}, {4, 2, 2}, 0};
+        *parts = (struct date_parts){
+            {packed / 10000, packed / 100 % 100, packed % 100}, {4, 2, 2}, '\0', false};
         return true;
     }
     const char mark = peek(cursor);
-    if (parts->n_digits[0] == 0 || (mark != '-' && mark != '/' && mark != '.')) {
+    if (parts->n_digits[0] == 0 || (mark != '-' && mark != '/' && mark != '.' && mark != ' ')) {
         return false;
     }
     parts->mark = mark;
-    for (int i = 1; i < 3; i++) {
-        if (!take(cursor, mark)) {
-            return false;
-        }
-        parts->n_digits[i] = take_digits(cursor, &parts->numbers[i]);
-        if (parts->n_digits[i] == 0) {
-            return false;
-        }
-    }
-    return true;
+    cursor->at++;
+    return take_rest_of_date(cursor, parts);
 }
 
 static bool has_year_first(const struct date_parts *parts)
@@ -115,29 +150,43 @@ static bool has_year_first(const struct date_parts *parts)
 /* 3/4/2026, and 3-4-2026: full stops always mean day.month.year. */
 static bool has_open_order(const struct date_parts *parts)
 {
-    return !has_year_first(parts) && parts->mark != '.';
+    return !has_year_first(parts) && parts->mark != '.' && !parts->has_name;
 }
 
-static enum wp_status take_date(struct cursor *cursor, enum wp_date_order order,
+static enum wp_status place_parts(const struct date_parts *parts, const struct wp_stamp_rule *rule,
+                                  struct wp_date *date)
+{
+    const int *const numbers = parts->numbers;
+    const enum wp_date_order order =
+        has_open_order(parts) ? rule->order : (enum wp_date_order)WP_ORDER_DAY_FIRST;
+    const bool has_year = parts->n_digits[2] > 0;
+    if (has_year_first(parts)) {
+        *date = (struct wp_date){numbers[0], numbers[1], numbers[2]};
+        return has_year ? WP_OK : WP_E_SYNTAX;
+    }
+    if (order == WP_ORDER_UNKNOWN) {
+        return WP_E_AMBIGUOUS;
+    }
+    if (order == WP_ORDER_YEAR_FIRST && has_year) {
+        *date = (struct wp_date){full_year(numbers[0], parts->n_digits[0]), numbers[1], numbers[2]};
+        return WP_OK;
+    }
+    const bool is_month_first = order == WP_ORDER_MONTH_FIRST;
+    const int year = has_year ? full_year(numbers[2], parts->n_digits[2]) : rule->year;
+    *date =
+        (struct wp_date){year, numbers[is_month_first ? 0 : 1], numbers[is_month_first ? 1 : 0]};
+    return year > 0 || has_year ? WP_OK : WP_E_MISSING;
+}
+
+static enum wp_status take_date(struct cursor *cursor, const struct wp_stamp_rule *rule,
                                 struct wp_date *date)
 {
     struct date_parts parts;
     if (!take_date_parts(cursor, &parts)) {
         return WP_E_SYNTAX;
     }
-    const int *const numbers = parts.numbers;
-    if (has_year_first(&parts)) {
-        *date = (struct wp_date){numbers[0], numbers[1], numbers[2]};
-    } else {
-        if (has_open_order(&parts) && order == WP_ORDER_UNKNOWN) {
-            return WP_E_AMBIGUOUS;
-        }
-        const bool is_month_first = has_open_order(&parts) && order == WP_ORDER_MONTH_FIRST;
-        const int year = full_year(numbers[2], parts.n_digits[2]);
-        *date = (struct wp_date){year, numbers[is_month_first ? 0 : 1],
-                                 numbers[is_month_first ? 1 : 0]};
-    }
-    return wp_date_is_valid(*date) ? WP_OK : WP_E_RANGE;
+    const enum wp_status status = place_parts(&parts, rule, date);
+    return status ? status : wp_date_is_valid(*date) ? WP_OK : WP_E_RANGE;
 }
 
 /* hh:mm[:ss[.f]], hh, hhmm or hhmmss. */
@@ -251,7 +300,7 @@ static enum wp_status read_calendar(struct cursor cursor, const struct wp_stamp_
     double seconds = 0.0;
     double zone_s = rule->zone_s;
     bool has_zone = false;
-    enum wp_status status = take_date(&cursor, rule->order, &date);
+    enum wp_status status = take_date(&cursor, rule, &date);
     if (status) {
         return status;
     }
@@ -366,7 +415,8 @@ bool wp_stamp_needs_order(struct wp_slice text, enum wp_date_order *order)
     if (!take_date_parts(&cursor, &parts) || !has_open_order(&parts)) {
         return false;
     }
-    *order = parts.numbers[0] > 12   ? WP_ORDER_DAY_FIRST
+    *order = parts.numbers[0] > 31   ? WP_ORDER_YEAR_FIRST
+             : parts.numbers[0] > 12 ? WP_ORDER_DAY_FIRST
              : parts.numbers[1] > 12 ? WP_ORDER_MONTH_FIRST
                                      : WP_ORDER_UNKNOWN;
     return true;
@@ -388,7 +438,7 @@ bool wp_stamp_zone_in(struct wp_slice heading, double *zone_s)
 
 enum wp_status wp_time_parse(const char *text, double utc_offset_s, double *t_s)
 {
-    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, utc_offset_s, 1.0};
+    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, utc_offset_s, 1.0, 0};
     struct wp_stamp stamp = {0.0, false};
     const enum wp_status status =
         wp_stamp_read((struct wp_slice){text, strlen(text)}, &rule, &stamp);

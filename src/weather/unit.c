@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* Brings wind and temperature from the station's units to SI units. */
+/* Brings wind, temperature and pressure from the station's units to SI units. */
 #include "weather/unit.h"
 
 #include <math.h>
@@ -24,6 +24,11 @@ static const struct unit units[WP_UNIT_COUNT] = {
     [WP_UNIT_CELSIUS] = {"C", 1.0, 1.0, 0.0, false},
     [WP_UNIT_FAHRENHEIT] = {"F", 5.0, 9.0, 32.0, false},
     [WP_UNIT_KELVIN] = {"K", 1.0, 1.0, 273.15, false},
+    [WP_UNIT_HPA] = {"hPa", 100.0, 1.0, 0.0, false},
+    [WP_UNIT_KPA] = {"kPa", 1000.0, 1.0, 0.0, false},
+    [WP_UNIT_PA] = {"Pa", 1.0, 1.0, 0.0, false},
+    [WP_UNIT_INCH_HG] = {"inHg", 3386.389, 1.0, 0.0, false},
+    [WP_UNIT_MM_HG] = {"mmHg", 133.3224, 1.0, 0.0, false},
     [WP_UNIT_DEGREE] = {"deg", 1.0, 1.0, 0.0, false},
     [WP_UNIT_TEN_DEGREES] = {"10 deg", 10.0, 1.0, 0.0, false},
     [WP_UNIT_SECOND] = {"s", 1.0, 1.0, 0.0, false},
@@ -38,6 +43,11 @@ const char *wp_unit_name(enum wp_unit unit)
 bool wp_unit_is_speed(enum wp_unit unit)
 {
     return units[unit].is_speed;
+}
+
+bool wp_unit_is_pressure(enum wp_unit unit)
+{
+    return unit >= WP_UNIT_HPA && unit <= WP_UNIT_MM_HG;
 }
 
 double wp_unit_to_si(enum wp_unit unit, double value)

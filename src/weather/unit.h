@@ -4,7 +4,7 @@
 
 #include <stdbool.h>
 
-/* Units of wind and air temperature as stations use them. */
+/* Units of wind, air temperature and air pressure as stations use them. */
 
 enum wp_unit {
     WP_UNIT_NONE,
@@ -18,6 +18,11 @@ enum wp_unit {
     WP_UNIT_CELSIUS,
     WP_UNIT_FAHRENHEIT,
     WP_UNIT_KELVIN,
+    WP_UNIT_HPA, /* also mb, millibar */
+    WP_UNIT_KPA,
+    WP_UNIT_PA,
+    WP_UNIT_INCH_HG,
+    WP_UNIT_MM_HG,
     WP_UNIT_DEGREE,
     WP_UNIT_TEN_DEGREES,
     WP_UNIT_SECOND,
@@ -31,9 +36,12 @@ const char *wp_unit_name(enum wp_unit unit);
 /* True for the units of speed, Beaufort among them. */
 bool wp_unit_is_speed(enum wp_unit unit);
 
+/* True for the units of pressure. */
+bool wp_unit_is_pressure(enum wp_unit unit);
+
 /*
- * A value in a unit, in m/s, degrees Celsius, degrees or seconds. Speeds by the exact definitions
- * of NIST SP 811 (2008), appendix B; the knot 1852 m/h. Beaufort: wp_beaufort_m_s.
+ * A value in a unit, in m/s, degrees Celsius, pascals, degrees or seconds. Speeds by the exact
+ * definitions of NIST SP 811 (2008), appendix B; the knot 1852 m/h. Beaufort: wp_beaufort_m_s.
  */
 double wp_unit_to_si(enum wp_unit unit, double value);
 

@@ -408,7 +408,7 @@ static void mistakes_are_told_with_their_line(void **state)
          "the O of direction 'SO' may be east (Ost) or west", "write degrees"},
         {"time,wind (m/s)\n2026-13-01,3\nsoon,1\nlater,2\n", WP_E_EMPTY, 2,
          "no usable record: 1 line with a date or time that does not exist", "2026-04-11T14"},
-        {"time,wind (m/s)\n25-Nov-2026 06:00,1\n", WP_E_EMPTY, 2,
+        {"time,wind (m/s)\n25-Nev-2026 06:00,1\n", WP_E_EMPTY, 2,
          "no usable record: 1 line without a readable time", "2026-04-11T14"},
         {"time,wind (m/s),dir\n2026-11-25T06:00Z,1,5,200\n2026-11-25T06:10Z,2,5,200\n", WP_E_EMPTY,
          2, "no usable record: 2 lines with more values than headings", "semicolons"},

@@ -138,7 +138,6 @@ static void neighbours_of_the_wind_are_not_used(void **state)
                                  "min temp",
                                  "temp_max",
                                  "humidity",
-                                 "pressure (hPa)",
                                  "u wind (m/s)",
                                  "lull (m/s)",
                                  "",

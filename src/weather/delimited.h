@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_DELIMITED_H
+#define WINDPEAL_WEATHER_DELIMITED_H
+
+#include "weather/columns.h"
+#include "weather/intake.h"
+#include "weather/line_format.h"
+
+/* Delimited text with a heading, row by row. */
+
+/* How to read the rows of one table. */
+struct wp_delimited {
+    struct wp_columns columns;
+    enum wp_letter_o letter_o;
+    size_t n_needed; /* fields of a row up to its time and wind speed */
+};
+
+/* Finds the heading in the source of the intake, which reaches to the first row of values at least.
+ * The order of dates and the letter for east are those that are given, or unknown. */
+enum wp_status wp_delimited_begin(struct wp_intake *intake, struct wp_delimited *table);
+
+/* Reads a row. The record's t_s is its own time. */
+enum wp_line_outcome wp_delimited_row(struct wp_intake *intake, const struct wp_delimited *table,
+                                      struct wp_slice line, int number, struct wp_record *record);
+
+#endif

@@ -1,0 +1,325 @@
+/* SPDX-License-Identifier: MIT */
+/* What all readers share: checked values, gathered records, the sum of what was wrong. */
+#include "weather/intake.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What a value may be, in SI units, and how its faults are counted. */
+struct kind {
+    double least;
+    double most;
+    enum wp_repair if_text;
+    enum wp_repair if_outside;
+    bool is_scaled;
+};
+
+/* Limits are what no station reports that chimes hang beside. Air: -89.2 and 56.7 degrees Celsius
+ * are the extremes of WMO's archive (from memory); pressure from a high mountain's to more than any
+ * at sea level. */
+static const struct kind kinds[WP_MEANING_COUNT] = {
+    [WP_MEANS_SPEED] = {0.0, 75.0, WP_REPAIR_SPEED_TEXT, WP_REPAIR_SPEED_RANGE, true},
+    [WP_MEANS_GUST] = {0.0, 75.0, WP_REPAIR_GUST_TEXT, WP_REPAIR_GUST_RANGE, true},
+    [WP_MEANS_FROM] = {0.0, 360.0, WP_REPAIR_FROM_TEXT, WP_REPAIR_FROM_RANGE, false},
+    [WP_MEANS_TEMPERATURE] = {-90.0, 60.0, WP_REPAIR_TEMPERATURE, WP_REPAIR_TEMPERATURE, false},
+    [WP_MEANS_PRESSURE] = {3e4, 1.1e5, WP_REPAIR_PRESSURE, WP_REPAIR_PRESSURE, false},
+};
+
+static enum wp_status read_given_unit(struct wp_intake *intake)
+{
+    const char *const unit = intake->config->unit;
+    if (!unit) {
+        return WP_OK;
+    }
+    intake->given_unit = wp_heading_unit((struct wp_slice){unit, strlen(unit)});
+    if (wp_unit_is_speed(intake->given_unit)) {
+        return WP_OK;
+    }
+    return wp_diags_add(intake->diags, WP_E_UNIT, NULL, (struct wp_mark){0, 0}, NULL,
+                        "'%.40s' is no unit of wind speed; expected m/s, km/h, mph, kt, ft/s, cm/s "
+                        "or Bft",
+                        unit);
+}
+
+enum wp_status wp_intake_init(struct wp_intake *intake, const struct wp_source *source,
+                              const struct wp_weather_config *config, struct wp_weather *weather,
+                              struct wp_diags *diags)
+{
+    *intake = (struct wp_intake){.source = *source,
+                                 .config = config,
+                                 .weather = weather,
+                                 .diags = diags,
+                                 .given_unit = WP_UNIT_NONE};
+    if (!(config->scale > 0.0 && config->scale <= 1e6)) {
+        return wp_diags_add(diags, WP_E_RANGE, NULL, (struct wp_mark){0, 0}, NULL,
+                            "speeds times %g make no sense; expected a factor above 0",
+                            config->scale);
+    }
+    return read_given_unit(intake);
+}
+
+void wp_intake_free(struct wp_intake *intake)
+{
+    wp_rows_free(&intake->rows);
+    wp_tally_free(&intake->tally);
+}
+
+double wp_intake_number(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
+                        double number, struct wp_slice found, int line)
+{
+    const struct kind *const kind = &kinds[meaning];
+    double value = wp_unit_to_si(unit, number);
+    if (kind->is_scaled) {
+        value *= intake->config->scale;
+    }
+    if (value >= kind->least && value <= kind->most) {
+        return value + 0.0; /* -0 becomes 0 */
+    }
+    /* All nines mean 'missing' only where they cannot be a value: 99 km/h and 99 deg are values. */
+    if (!wp_field_is_code(found)) {
+        wp_tally_add(&intake->tally, kind->if_outside, line, found);
+    }
+    return NAN;
+}
+
+double wp_intake_value(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
+                       struct wp_slice field, int line)
+{
+    double number = 0.0;
+    if (wp_field_is_missing(field)) {
+        return NAN;
+    }
+    if (!wp_number_read(field, &number)) {
+        wp_tally_add(&intake->tally, kinds[meaning].if_text, line, field);
+        return NAN;
+    }
+    return wp_intake_number(intake, meaning, unit, number, field, line);
+}
+
+double wp_intake_from(struct wp_intake *intake, enum wp_unit unit, enum wp_letter_o letter_o,
+                      struct wp_slice field, int line)
+{
+    double from_deg = NAN;
+    if (wp_compass_is_variable(field) || wp_compass_read(field, letter_o, &from_deg)) {
+        return from_deg;
+    }
+    return wp_intake_value(intake, WP_MEANS_FROM, unit, field, line);
+}
+
+bool wp_intake_time(struct wp_intake *intake, const struct wp_stamp_rule *rule,
+                    struct wp_slice text, int line, double *t_s)
+{
+    struct wp_stamp stamp = {0.0, false};
+    const enum wp_status status = wp_stamp_read(text, rule, &stamp);
+    if (status == WP_E_MISSING) {
+        (void)wp_intake_fail(intake, WP_E_MISSING, line, "add --year",
+                             "this date has no year; expected one");
+        return false;
+    }
+    if (status) {
+        (void)wp_intake_reject(
+            intake, status == WP_E_RANGE ? WP_REPAIR_NO_SUCH_TIME : WP_REPAIR_NO_TIME, line, text);
+        return false;
+    }
+    intake->n_without_zone += !stamp.has_zone;
+    *t_s = stamp.t_s;
+    return true;
+}
+
+struct wp_stamp_rule wp_intake_rule(const struct wp_intake *intake)
+{
+    return (struct wp_stamp_rule){.order = intake->config->date_order,
+                                  .zone_s = intake->config->utc_offset_s,
+                                  .year = intake->config->year};
+}
+
+enum wp_line_outcome wp_intake_reject(struct wp_intake *intake, enum wp_repair repair, int line,
+                                      struct wp_slice found)
+{
+    wp_tally_add(&intake->tally, repair, line, found);
+    return WP_LINE_REJECTED;
+}
+
+enum wp_line_outcome wp_intake_fail(struct wp_intake *intake, enum wp_status status, int line,
+                                    const char *hint, const char *format, ...)
+{
+    char text[320];
+    va_list arguments;
+    va_start(arguments, format);
+    (void)vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    intake->status = wp_diags_add(intake->diags, status, intake->source.name,
+                                  (struct wp_mark){line, line > 0 ? 1 : 0}, hint, "%s", text);
+    return WP_LINE_REJECTED;
+}
+
+enum wp_unit wp_intake_speed_unit(const struct wp_intake *intake, enum wp_unit unit,
+                                  const char **why)
+{
+    if (unit != WP_UNIT_NONE) {
+        *why = "in the heading";
+        return unit;
+    }
+    const bool is_given = intake->given_unit != WP_UNIT_NONE;
+    *why = is_given ? "given, the heading has none" : "assumed, the heading has none";
+    return is_given ? intake->given_unit : WP_UNIT_M_S;
+}
+
+void wp_intake_describe(struct wp_intake *intake, const char *meaning, struct wp_slice heading,
+                        enum wp_unit unit, const char *why)
+{
+    struct wp_weather *const weather = intake->weather;
+    if (weather->n_columns == WP_COLUMNS_MAX) {
+        return;
+    }
+    struct wp_weather_column *const column = &weather->columns[weather->n_columns];
+    wp_slice_show(heading, column->heading, sizeof column->heading);
+    for (size_t i = 0; i < weather->n_columns; i++) {
+        if (strcmp(weather->columns[i].meaning, meaning) == 0 &&
+            strcmp(weather->columns[i].heading, column->heading) == 0) {
+            return;
+        }
+    }
+    (void)snprintf(column->meaning, sizeof column->meaning, "%s", meaning);
+    (void)snprintf(column->unit, sizeof column->unit, "%s", wp_unit_name(unit));
+    (void)snprintf(column->why, sizeof column->why, "%s", why);
+    weather->n_columns++;
+}
+
+void wp_intake_add(struct wp_intake *intake, struct wp_record *record, int line)
+{
+    const double interval_s = intake->config->interval_s;
+    if (isnan(record->t_s)) {
+        if (!(interval_s > 0.0)) {
+            (void)wp_intake_fail(intake, WP_E_MISSING, line,
+                                 "add --interval, as '1 s', for records at even distances",
+                                 "no time goes with this value; expected one");
+            return;
+        }
+        intake->n_without_time++;
+        record->t_s = interval_s * (double)intake->n_without_time;
+    }
+    wp_record_repair(record, &intake->tally, line);
+    if (wp_rows_add(&intake->rows, record, line)) {
+        (void)wp_intake_fail(intake, WP_E_NO_MEMORY, 0, NULL, "not enough memory for the records");
+    }
+}
+
+/* What helps when the first rows are rejected for this reason. */
+static const char *rejection_hint(enum wp_repair repair)
+{
+    switch (repair) {
+    case WP_REPAIR_TOO_LONG:
+        return "separate values with decimal commas by semicolons, or put them in quotes";
+    case WP_REPAIR_TOO_SHORT:
+        return "write as many values as headings";
+    case WP_REPAIR_CHECKSUM:
+    case WP_REPAIR_INVALID:
+        return "look at the instrument and its cable";
+    case WP_REPAIR_FORM:
+        return "keep the lines of one format";
+    default:
+        return "write times such as 2026-04-11T14:00:00Z";
+    }
+}
+
+/* The most useful reason why no record has a wind speed. */
+static enum wp_status report_nothing(const struct wp_intake *intake, size_t n_rows, int line)
+{
+    const struct wp_tally *const tally = &intake->tally;
+    const enum wp_repair rejected = wp_tally_first_rejected(tally, &line);
+    if (rejected != WP_REPAIR_COUNT && wp_tally_rejected(tally) >= n_rows) {
+        const size_t n = tally->count[rejected];
+        return wp_diags_add(intake->diags, WP_E_EMPTY, intake->source.name,
+                            (struct wp_mark){line, 1}, rejection_hint(rejected),
+                            "no usable record: %zu line%s %s, this one first; expected a time and "
+                            "a wind speed",
+                            n, n == 1 ? "" : "s", wp_repair_text(rejected));
+    }
+    if (n_rows == 0) {
+        return wp_diags_add(intake->diags, WP_E_EMPTY, intake->source.name, (struct wp_mark){1, 1},
+                            "look whether the file holds wind at all",
+                            "no line of this file (%s) tells a wind speed; expected some",
+                            intake->weather->format);
+    }
+    const bool is_text = tally->count[WP_REPAIR_SPEED_TEXT] > 0;
+    if (is_text) {
+        line = tally->line[WP_REPAIR_SPEED_TEXT][0];
+    }
+    return wp_diags_add(intake->diags, WP_E_EMPTY, intake->source.name, (struct wp_mark){line, 1},
+                        is_text ? "write bare numbers, and the unit in the heading"
+                                : "look whether the right column is called wind speed",
+                        "no usable record: of %zu line%s with a time none has a wind speed of 0 to "
+                        "75 m/s; expected numbers",
+                        n_rows, n_rows == 1 ? "" : "s");
+}
+
+/* One time in four twice, with other values: two stations in one file, which no 'last one counts'
+ * sorts out. The hour that is repeated in autumn stays below. */
+static enum wp_status check_one_station(const struct wp_intake *intake, size_t n_records)
+{
+    const size_t n_replaced = intake->tally.count[WP_REPAIR_REPLACED];
+    if (n_replaced <= 12 || 4 * n_replaced <= n_records) {
+        return WP_OK;
+    }
+    return wp_diags_add(intake->diags, WP_E_AMBIGUOUS, intake->source.name,
+                        (struct wp_mark){intake->tally.line[WP_REPAIR_REPLACED][0], 1},
+                        "keep the lines of one station or sensor",
+                        "%zu lines give other values for times that had some, this one first; "
+                        "expected one station",
+                        n_replaced);
+}
+
+/* How the zone of the times is known. */
+static void tell_zone(struct wp_intake *intake)
+{
+    struct wp_weather *const weather = intake->weather;
+    const int minutes = (int)lround(intake->config->utc_offset_s / 60.0);
+    char zone[16];
+    (void)snprintf(zone, sizeof zone, "UTC%c%02d:%02d", minutes < 0 ? '-' : '+', abs(minutes) / 60,
+                   abs(minutes) % 60);
+    if (intake->n_without_time > 0) {
+        (void)snprintf(weather->zone, sizeof weather->zone, "none: time counts from 0, as given");
+    } else if (intake->n_without_zone == 0 || intake->zone_known) {
+        (void)snprintf(weather->zone, sizeof weather->zone, "%s",
+                       intake->zone_known ? intake->zone_known : "told in every time");
+    } else if (intake->config->is_offset_given) {
+        (void)snprintf(weather->zone, sizeof weather->zone, "%s, as given", zone);
+        wp_weather_note(weather, "times without a zone are taken at %s, as given", zone);
+    } else {
+        (void)snprintf(weather->zone, sizeof weather->zone, "UTC, assumed");
+        wp_weather_note(weather, "times without a zone are taken as UTC (--tz sets it)");
+    }
+}
+
+enum wp_status wp_intake_finish(struct wp_intake *intake)
+{
+    struct wp_weather *const weather = intake->weather;
+    if (intake->status) {
+        return intake->status;
+    }
+    if (intake->rows.n_rows == 0) {
+        return report_nothing(intake, 0, 1);
+    }
+    const int first_line = intake->rows.rows[0].line;
+    enum wp_status status = wp_rows_finish(&intake->rows, &intake->tally, weather);
+    if (!status && weather->n_missing == weather->n_records) {
+        return report_nothing(intake, weather->n_records, first_line);
+    }
+    if (!status) {
+        status = check_one_station(intake, weather->n_records);
+        if (status) {
+            return status;
+        }
+        tell_zone(intake);
+        weather->n_rejected = wp_tally_rejected(&intake->tally);
+        status = wp_tally_write(&intake->tally, weather);
+    }
+    if (status) {
+        (void)wp_intake_fail(intake, status, 0, NULL, "not enough memory for the records");
+    }
+    return status;
+}
