@@ -38,7 +38,7 @@ struct wp_peal_config {
     uint64_t seed;
     int rate_hz; /**< 44100, 48000, 88200 or 96000 */
     enum wp_channels channels;
-    bool has_stems; /**< wp_peal_render_stems will be called; not with WP_TUBES */
+    bool has_stems;                   /**< wp_peal_render_stems will be called; not with WP_TUBES */
     struct wp_peal_listener listener; /**< of zeros: none */
 };
 
@@ -87,6 +87,18 @@ WP_API void wp_peal_render_stems(struct wp_peal *peal, float *frames, float *con
  * Real time: yes.
  */
 WP_API bool wp_peal_strike(struct wp_peal *peal, size_t tube, double speed_m_s) WP_REALTIME;
+
+/**
+ * Adds a record to the live wind, as wp_wind_report; without one WP_E_RANGE. The drive looks ahead
+ * of the frames by less than WP_PEAL_AHEAD_S: a record later than that is never too early.
+ */
+WP_API enum wp_status wp_peal_report(struct wp_peal *peal,
+                                     const struct wp_record *record) WP_REALTIME;
+
+#define WP_PEAL_AHEAD_S 0.5
+
+/** How the live wind stands with its feed; WP_WIND_FRESH without one. */
+WP_API enum wp_wind_news wp_peal_news(const struct wp_peal *peal) WP_REALTIME;
 
 /** Strikes so far and how varied they were. */
 WP_API void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety);

@@ -52,6 +52,9 @@ struct wp_weather {
     char zone[64];                     /**< of the times and how it is known; empty: no times */
     double averaging_s;                /**< of the means, as the format defines it; 0: unknown */
     double gust_s;                     /**< of the gusts, likewise; 0: unknown */
+    bool is_session; /**< a session log: records hold from their t_s on, as they came in live */
+    double start_s;  /**< of the session */
+    double end_s;
     size_t n_columns;
     struct wp_weather_column columns[WP_COLUMNS_MAX];
     size_t n_notes;

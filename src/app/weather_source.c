@@ -240,6 +240,7 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
         status = place_start(source, arguments, diags);
     }
     source->wind.weather = &source->weather;
+    source->wind.is_live = source->weather.is_session;
     source->wind.seed = app_seed(arguments);
     if (arguments->is_given[APP_INTENSITY]) {
         source->wind.intensity = arguments->number[APP_INTENSITY];

@@ -303,6 +303,16 @@ bool wp_peal_strike(struct wp_peal *peal, size_t tube, double speed_m_s)
     return wp_strike_source_add(&peal->source, &strike);
 }
 
+enum wp_status wp_peal_report(struct wp_peal *peal, const struct wp_record *record)
+{
+    return peal->source.wind ? wp_wind_report(peal->source.wind, record) : WP_E_RANGE;
+}
+
+enum wp_wind_news wp_peal_news(const struct wp_peal *peal)
+{
+    return peal->source.wind ? wp_wind_news(peal->source.wind) : WP_WIND_FRESH;
+}
+
 void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety)
 {
     const double n_rendered = (double)peal->block_start - (double)(peal->block - peal->n_served);

@@ -166,6 +166,11 @@ static bool is_aprs(const struct sample *sample)
     return has(rest, ":") && has(rest, "_");
 }
 
+static bool is_session(const struct sample *sample)
+{
+    return wp_session_is_log(sample->first);
+}
+
 static bool is_table(const struct sample *sample)
 {
     (void)sample;
@@ -174,6 +179,7 @@ static bool is_table(const struct sample *sample)
 
 /* In this order: the certain ones first, delimited text last. */
 static const struct format formats[] = {
+    {"session log", is_session, wp_session_read},
     {"NetCDF or HDF5", is_netcdf, NULL},
     {"GRIB or BUFR", is_grib_or_bufr, NULL},
     {"a packed file or a spreadsheet", is_packed, NULL},

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "weather/table.h"
 #include "windpeal/weather.h"
 
 /* What detection needs to know of a format, and a reader of a source. One file a format. */
@@ -31,5 +32,9 @@ typedef enum wp_status wp_read_function(const struct wp_source *source,
 
 /* Delimited text with a heading; see delimited.c. */
 wp_read_function wp_delimited_read;
+
+/* Logs of live sessions, known by their first line; see windpeal/session.h. */
+wp_read_function wp_session_read;
+bool wp_session_is_log(struct wp_slice first);
 
 #endif

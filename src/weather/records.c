@@ -207,7 +207,10 @@ void wp_weather_span(const struct wp_weather *weather, double *start_s, double *
 {
     *start_s = 0.0;
     *end_s = 0.0;
-    if (weather->n_records > 0) {
+    if (weather->is_session) {
+        *start_s = weather->start_s;
+        *end_s = weather->end_s;
+    } else if (weather->n_records > 0) {
         *start_s = weather->records[0].t_s - weather->interval_s;
         *end_s = weather->records[weather->n_records - 1].t_s;
     }
