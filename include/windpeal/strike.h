@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_STRIKE_H
 #define WINDPEAL_STRIKE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -16,18 +17,26 @@
 /* Strikes: a list of them, the drive that makes them from wind, and how varied they are. */
 
 /**
- * One blow. Values are rounded to what the strike list prints, so a list plays back alike. An
- * impulse that is NAN is that of the contact: whoever sounds the strike solves it anyway, others
+ * One row of a strike list: a blow, or where the closing speed is not above 0 a striker that comes
+ * to rest on the tube (0) or leaves it (below 0, the speed of parting). Rests and leaves carry no
+ * blow; they damp. Values are rounded to what the strike list prints, so a list plays back alike.
+ * An impulse that is NAN is that of the contact: whoever sounds the strike solves it anyway, others
  * ask wp_strike_complete.
  */
 struct wp_strike {
     double t_s;         /**< seconds after the start of the rendering */
     size_t tube;        /**< index; lists count from 1 */
-    double speed_m_s;   /**< closing speed */
+    double speed_m_s;   /**< closing speed; see above */
     double bearing_deg; /**< direction of the blow */
     double height_m;    /**< above the tube's bottom end */
-    double impulse_n_s; /**< or NAN */
+    double impulse_n_s; /**< or NAN; 0 without a blow */
 };
+
+/** False for a rest or a leave, which does not count as a strike. */
+static inline bool wp_strike_is_blow(const struct wp_strike *strike)
+{
+    return strike->speed_m_s > 0.0;
+}
 
 /** Strikes in order of time. The struct owns what items points to. */
 struct wp_strike_list {
@@ -48,7 +57,9 @@ struct wp_strike_context {
  * [,impulse_n_s], columns in any order. "-" is standard input. Blank lines and lines that start
  * with # are passed over. A column or field that is left out is filled in: the tube's bearing, the
  * layout's strike height; the impulse stays NAN. Strikes out of order are sorted by time,
- * which a warning in diags says. A heading alone is an empty list.
+ * which a warning in diags says. A heading alone is an empty list. A rest on a tube that the
+ * striker rests on already is refused, and so is a leave without a rest; a last rest needs no
+ * leave.
  *
  * @param list  out; free with wp_strike_list_finish; empty on failure
  * @return WP_OK, or the first error's status; every bad line is in diags
@@ -132,6 +143,8 @@ struct wp_variety {
     double entropy_bits;  /**< of the tubes' shares; at most log2(n_tubes) */
     double repeat_share;  /**< strikes on the tube struck just before; NAN below 2 strikes */
     double longest_silence_s;
+    size_t n_rests; /**< how often the striker came to rest on a tube */
+    double rest_s;  /**< how long it leaned in all, tube by tube */
 };
 
 /** Collects a wp_variety strike by strike; visible so that it can stand inside its owner. */
@@ -140,12 +153,14 @@ struct wp_variety_meter {
     size_t n_repeats;
     size_t last_tube;
     double last_t_s;
+    bool is_resting[WP_TUBES_MAX];
+    double rest_from_s[WP_TUBES_MAX];
 };
 
 /** Empties the meter. */
 WP_API void wp_variety_init(struct wp_variety_meter *meter, size_t n_tubes);
 
-/** Counts one strike; strikes come in order of time. */
+/** Counts one row; rows come in order of time. */
 WP_API void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *strike);
 
 /** The figures so far for a rendering of duration_s; silence before the first strike counts. */

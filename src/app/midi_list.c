@@ -48,6 +48,9 @@ void app_midi_list_init(struct app_midi_list *list, const struct app_set *loaded
 
 void app_midi_list_add(struct app_midi_list *list, const struct wp_strike *strike)
 {
+    if (!wp_strike_is_blow(strike)) {
+        return;
+    }
     if (list->n_notes == list->n_room) {
         const size_t n_room = 2 * list->n_room + 1024;
         struct wp_midi_note *larger =

@@ -39,6 +39,10 @@ void app_variety_print(FILE *out, const struct wp_variety *variety)
     }
     fprintf(out, "             longest silence between strikes %.1f s\n",
             variety->longest_silence_s);
+    if (variety->n_rests > 0) {
+        fprintf(out, "leaning      %zu time%s on a tube, %.1f s in all\n", variety->n_rests,
+                variety->n_rests == 1 ? "" : "s", variety->rest_s);
+    }
 }
 
 json_t *app_variety_describe(const struct wp_variety *variety)
@@ -48,12 +52,13 @@ json_t *app_variety_describe(const struct wp_variety *variety)
         per_tube = app_json_append(per_tube, json_integer((json_int_t)variety->per_tube[i]));
     }
     /* Kicks are pulses of a coil; a drive without coils has none. */
-    return json_pack("{s:o, s:I, s:i, s:o, s:o, s:n, s:o, s:o, s:o, s:o}", "duration_s",
+    return json_pack("{s:o, s:I, s:i, s:o, s:o, s:n, s:o, s:o, s:o, s:o, s:I, s:o}", "duration_s",
                      app_json_number(variety->duration_s), "strikes",
                      (json_int_t)variety->n_strikes, "kicks", 0, "per_tube", per_tube, "per_minute",
                      app_json_number(variety->per_minute), "tubes_per_kick", "reached_share",
                      app_json_number(variety->reached_share), "entropy_bits",
                      app_json_number(variety->entropy_bits), "repeat_share",
                      app_json_number(variety->repeat_share), "longest_silence_s",
-                     app_json_number(variety->longest_silence_s));
+                     app_json_number(variety->longest_silence_s), "rests",
+                     (json_int_t)variety->n_rests, "rest_s", app_json_number(variety->rest_s));
 }

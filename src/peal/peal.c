@@ -162,6 +162,9 @@ static void pull_strikes(struct wp_peal *peal)
     struct wp_strike strike;
     while (peal->n_pending < PENDING_MAX &&
            wp_strike_source_next(&peal->source, until_s, &strike)) {
+        if (!wp_strike_is_blow(&strike)) {
+            continue;
+        }
         struct pending *pending = &peal->pending[peal->n_pending++];
         pending->tube = strike.tube;
         if (peal->listener.hear) {

@@ -25,11 +25,12 @@ static struct figure fixed(double value, int places)
     return (struct figure){floor(value * power_of_ten(places) + 0.5), places};
 }
 
-/* Six significant digits for values from 1e-10 up to 1e6, fewer decimals outside of it. */
+/* Six significant digits for values from 1e-10 up to 1e6, fewer decimals outside of it, none of 0.
+ */
 static struct figure significant(double value)
 {
     int places = 0;
-    while (places < 15 && value * power_of_ten(places) < 99999.5) {
+    while (value > 0.0 && places < 15 && value * power_of_ten(places) < 99999.5) {
         places++;
     }
     return fixed(value, places);
@@ -80,7 +81,9 @@ void wp_blow_place(struct wp_strike *strike, const struct wp_layout *layout)
 void wp_strike_complete(struct wp_strike *strike, const struct wp_strike_context *context)
 {
     wp_blow_place(strike, context->layout);
-    if (isnan(strike->impulse_n_s)) {
+    if (!wp_strike_is_blow(strike)) {
+        strike->impulse_n_s = 0.0;
+    } else if (isnan(strike->impulse_n_s)) {
         struct wp_contact contact;
         wp_contact_solve(&contact, context->striker, &context->chime->tubes[strike->tube],
                          strike->height_m, strike->speed_m_s);
@@ -92,12 +95,14 @@ void wp_strike_complete(struct wp_strike *strike, const struct wp_strike_context
 static int print_figure(FILE *file, struct figure figure, char end)
 {
     const double power = power_of_ten(figure.places);
-    const double units = floor(figure.whole / power);
-    const double rest = figure.whole - units * power;
+    const double whole = fabs(figure.whole);
+    const char *sign = figure.whole < 0.0 ? "-" : "";
+    const double units = floor(whole / power);
+    const double rest = whole - units * power;
     if (figure.places == 0) {
-        return fprintf(file, "%.0f%c", units, end);
+        return fprintf(file, "%s%.0f%c", sign, units, end);
     }
-    return fprintf(file, "%.0f.%0*.0f%c", units, figure.places, rest, end);
+    return fprintf(file, "%s%.0f.%0*.0f%c", sign, units, figure.places, rest, end);
 }
 
 int wp_strike_print_heading(FILE *file)

@@ -137,6 +137,9 @@ static void advance(struct wp_course *course, double until_s)
 
 void wp_course_add(struct wp_course *course, const struct wp_strike *strike)
 {
+    if (!wp_strike_is_blow(strike)) {
+        return;
+    }
     advance(course, strike->t_s);
     course->minute_strikes++;
     if (course->is_gust) {

@@ -151,9 +151,16 @@ static double first_touch(const struct wp_hanging *hanging, const struct moment 
     return first_s;
 }
 
-static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *meeting)
+double wp_hanging_height(const struct wp_hanging *hanging, size_t tube)
 {
     const struct wp_strike_context *context = hanging->context;
+    const double rise_m = hanging->bob.arm_m * (1.0 - hanging->bob.pendulum.n[2]);
+    const double height_m = context->layout->strike_height_m[tube] + rise_m;
+    return fmin(height_m, context->chime->tubes[tube].spec.length_m);
+}
+
+static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *meeting)
+{
     struct wp_swinging_tube *tube = &hanging->tubes.tubes[index];
     const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[index]);
     const double speed_m_s = -gap.opening_m_s;
@@ -161,17 +168,16 @@ static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *me
         return;
     }
     const bool is_heard = speed_m_s >= silent_m_s;
-    const double rise_m = hanging->bob.arm_m * (1.0 - hanging->bob.pendulum.n[2]);
-    const double height_m = context->layout->strike_height_m[index] + rise_m;
     *meeting = (struct wp_meeting){
         .is_met = true,
         .tube = index,
         .speed_m_s = speed_m_s,
         .towards = {gap.towards[0], gap.towards[1]},
-        .height_m = fmin(height_m, context->chime->tubes[index].spec.length_m),
+        .height_m = wp_hanging_height(hanging, index),
         .is_heard = is_heard,
     };
-    const double restitution = is_heard ? wp_striker_restitution(context->striker, speed_m_s) : 0.0;
+    const double restitution =
+        is_heard ? wp_striker_restitution(hanging->context->striker, speed_m_s) : 0.0;
     wp_gap_collide(&gap, &hanging->bob, tube, restitution);
     if (!is_heard) {
         hanging->is_resting[index] = true;

@@ -45,6 +45,9 @@ void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context 
 double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breeze, double dt_s,
                        struct wp_meeting *meeting) WP_REALTIME;
 
+/* Height above a tube's bottom end at which the striker meets it where it hangs now. */
+double wp_hanging_height(const struct wp_hanging *hanging, size_t tube) WP_REALTIME;
+
 /* Kinetic and potential energy in joules; 0 at rest. */
 double wp_hanging_energy(const struct wp_hanging *hanging);
 

@@ -8,6 +8,7 @@
 #include "striker/blow.h"
 #include "striker/drive.h"
 #include "striker/hanging.h"
+#include "striker/leaning.h"
 
 static const double radian = 0x1.1df46a2529d39p-6; /* pi / 180 */
 
@@ -25,6 +26,7 @@ struct sail {
     struct wp_breeze breeze; /* from that sample to the next */
     struct wp_hanging hanging;
     double last_s[WP_TUBES_MAX];
+    struct wp_leaning leaning;
     bool is_pending;
     struct wp_strike pending;
 };
@@ -102,11 +104,22 @@ static void move_on(struct sail *sail)
     }
 }
 
+/* What the striker leans on becomes the pending strike when there is none. */
+static void look(struct sail *sail)
+{
+    if (!sail->is_pending) {
+        sail->is_pending =
+            wp_leaning_next(&sail->leaning, &sail->hanging, now_s(sail), &sail->pending);
+    }
+}
+
 static bool next_strike(struct wp_drive *base, double until_s, struct wp_strike *strike)
 {
     struct sail *sail = (struct sail *)base;
+    look(sail);
     while (!sail->is_pending && now_s(sail) < until_s) {
         move_on(sail);
+        look(sail);
     }
     if (!sail->is_pending || !(sail->pending.t_s < until_s)) {
         return false;

@@ -130,6 +130,52 @@ static enum wp_status read_strikes(struct wp_strike_list *list, struct strike_re
     return first;
 }
 
+/* Line of the list's item, counted from 1, in a text whose rows are in order of time. */
+static int line_of(size_t item, const char *text, size_t text_size)
+{
+    size_t n_rows = 0; /* with the heading */
+    int number = 1;
+    for (size_t at = 0; at < text_size; number++) {
+        const struct line line = line_at(text, text_size, at);
+        at = line.next;
+        n_rows += !is_silent(&line);
+        if (n_rows == item + 2) {
+            break;
+        }
+    }
+    return number;
+}
+
+/* Item whose rest or leave cannot be: n_items when all can. */
+static size_t find_impossible(const struct wp_strike_list *list)
+{
+    bool is_resting[WP_TUBES_MAX] = {false};
+    for (size_t i = 0; i < list->n_items; i++) {
+        const struct wp_strike *row = &list->items[i];
+        const bool is_rest = row->speed_m_s == 0.0;
+        if (!wp_strike_is_blow(row) && is_rest == is_resting[row->tube]) {
+            return i;
+        }
+        is_resting[row->tube] = wp_strike_is_blow(row) ? is_resting[row->tube] : is_rest;
+    }
+    return list->n_items;
+}
+
+/* line 0: not known. */
+static enum wp_status refuse_rest(const struct wp_strike *row, const char *name, int line,
+                                  struct wp_diags *diags)
+{
+    const bool is_rest = row->speed_m_s == 0.0;
+    return wp_diags_add(diags, WP_E_CONFLICT, name, (struct wp_mark){line, line > 0},
+                        "speed 0: comes to rest on the tube; below 0: leaves it",
+                        is_rest
+                            ? "tube %zu gets a rest at %.6f s, but the striker rests on it "
+                              "already; expected a leave before"
+                            : "tube %zu is left at %.6f s, but the striker does not rest on it; "
+                              "expected a rest before",
+                        row->tube + 1, row->t_s);
+}
+
 enum wp_status wp_strike_list_parse(struct wp_strike_list *list, const char *name, const char *text,
                                     size_t text_size, const struct wp_strike_context *context,
                                     struct wp_diags *diags)
@@ -141,10 +187,18 @@ enum wp_status wp_strike_list_parse(struct wp_strike_list *list, const char *nam
         return WP_E_NO_MEMORY;
     }
     enum wp_status status = read_strikes(&made, &reader, text, text_size);
-    if (!status && !is_ascending(&made)) {
+    const bool is_in_order = is_ascending(&made);
+    if (!status && !is_in_order) {
+        status = sort_by_time(&made);
+    }
+    const size_t impossible = status ? made.n_items : find_impossible(&made);
+    if (impossible < made.n_items) {
+        const int line = is_in_order ? line_of(impossible, text, text_size) : 0;
+        status = refuse_rest(&made.items[impossible], name, line, diags);
+    }
+    if (!status && !is_in_order) {
         wp_diags_add(diags, WP_OK, name, (struct wp_mark){0, 0}, NULL,
                      "the strikes are not in order of time; they are sorted");
-        status = sort_by_time(&made);
     }
     if (status) {
         wp_strike_list_finish(&made);

@@ -17,6 +17,7 @@ static const double height_play_m = 0.6e-5;
 
 /* Bounds that only a slip of the pen passes. */
 static const double longest_s = 1e8;
+static const double slowest_m_s = 1e-6;
 static const double fastest_m_s = 20.0;
 static const double largest_n_s = 1e3;
 
@@ -235,6 +236,28 @@ static enum wp_status read_tube(const struct strike_reader *reader,
                         "no tube %g; expected a whole number from 1 to %zu", number, n_tubes);
 }
 
+/* What is neither a blow nor a rest nor a leave, and a rest or leave that strikes. */
+static enum wp_status check_kind(const struct strike_reader *reader,
+                                 const struct strike_field *fields, const struct wp_strike *strike)
+{
+    const double speed_m_s = fabs(strike->speed_m_s);
+    if (speed_m_s > 0.0 && speed_m_s < slowest_m_s) {
+        return wp_diags_add(reader->diags, WP_E_RANGE, reader->name,
+                            mark_at(reader, fields[reader->field_of[COLUMN_SPEED]].column),
+                            "0: comes to rest on the tube; below 0: leaves it",
+                            "speed_m_s is %g; expected at least %g for a blow", strike->speed_m_s,
+                            slowest_m_s);
+    }
+    if (!wp_strike_is_blow(strike) && strike->impulse_n_s > 0.0) {
+        return wp_diags_add(reader->diags, WP_E_CONFLICT, reader->name,
+                            mark_at(reader, fields[reader->field_of[COLUMN_IMPULSE]].column),
+                            "a blow has a speed above 0",
+                            "impulse_n_s is %g at a speed of %g; expected 0 or nothing",
+                            strike->impulse_n_s, strike->speed_m_s);
+    }
+    return WP_OK;
+}
+
 /* The first error of a line is enough: what follows may be shifted by it. */
 static enum wp_status read_values(const struct strike_reader *reader,
                                   const struct strike_field *fields, struct wp_strike *strike)
@@ -250,7 +273,7 @@ static enum wp_status read_values(const struct strike_reader *reader,
         double bounds[2];
     } values[] = {
         {COLUMN_TIME, &strike->t_s, {0.0, longest_s}},
-        {COLUMN_SPEED, &strike->speed_m_s, {1e-6, fastest_m_s}},
+        {COLUMN_SPEED, &strike->speed_m_s, {-fastest_m_s, fastest_m_s}},
         {COLUMN_BEARING, &strike->bearing_deg, {-360.0, 360.0}},
         {COLUMN_HEIGHT, &strike->height_m, {0.0, length_m + height_play_m}},
         {COLUMN_IMPULSE, &strike->impulse_n_s, {0.0, largest_n_s}},
@@ -262,7 +285,7 @@ static enum wp_status read_values(const struct strike_reader *reader,
                 check_bounds(reader, fields, values[i].column, *values[i].value, values[i].bounds);
         }
     }
-    return status;
+    return status ? status : check_kind(reader, fields, strike);
 }
 
 enum wp_status wp_strike_read_line(struct strike_reader *reader, const char *line, size_t line_size,
@@ -285,6 +308,9 @@ enum wp_status wp_strike_read_line(struct strike_reader *reader, const char *lin
     }
     if (strike->bearing_deg >= 360.0) { /* also what a tiny negative number becomes */
         strike->bearing_deg = 0.0;
+    }
+    if (!wp_strike_is_blow(strike)) {
+        strike->impulse_n_s = 0.0;
     }
     wp_blow_place(strike, reader->context->layout);
     return WP_OK;

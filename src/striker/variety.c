@@ -12,9 +12,25 @@ void wp_variety_init(struct wp_variety_meter *meter, size_t n_tubes)
     *meter = (struct wp_variety_meter){.sums.n_tubes = n_tubes, .last_tube = SIZE_MAX};
 }
 
+/* A rest or a leave. */
+static void lean(struct wp_variety_meter *meter, const struct wp_strike *strike)
+{
+    const size_t tube = strike->tube;
+    if (meter->is_resting[tube]) {
+        meter->sums.rest_s += strike->t_s - meter->rest_from_s[tube];
+    }
+    meter->is_resting[tube] = strike->speed_m_s == 0.0;
+    meter->rest_from_s[tube] = strike->t_s;
+    meter->sums.n_rests += meter->is_resting[tube];
+}
+
 void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *strike)
 {
     assert(strike->tube < meter->sums.n_tubes);
+    if (!wp_strike_is_blow(strike)) {
+        lean(meter, strike);
+        return;
+    }
     struct wp_variety *sums = &meter->sums;
     sums->n_strikes++;
     sums->per_tube[strike->tube]++;
@@ -46,6 +62,9 @@ void wp_variety_result(const struct wp_variety_meter *meter, double duration_s,
     size_t n_reached = 0;
     for (size_t i = 0; i < result->n_tubes; i++) {
         n_reached += result->per_tube[i] > 0;
+        if (meter->is_resting[i]) {
+            result->rest_s += fmax(duration_s - meter->rest_from_s[i], 0.0);
+        }
     }
     result->reached_share = result->n_tubes ? (double)n_reached / (double)result->n_tubes : 0.0;
     result->entropy_bits = entropy_bits(&meter->sums);

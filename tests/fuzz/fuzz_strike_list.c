@@ -2,6 +2,7 @@
 /* Any bytes as a strike list: refused with a finding, or a sound list in order of time. */
 #include "fuzz_target.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -40,16 +41,24 @@ static struct bench *make_bench(void)
     return bench;
 }
 
-/* Every strike must be one that a tube can take, in order of time. */
+/* Every strike must be one that a tube can take, in order of time; rests and leaves take turns. */
 static void check(const struct wp_strike_list *list)
 {
+    bool is_resting[2] = {false, false};
     for (size_t i = 0; i < list->n_items; i++) {
         const struct wp_strike *s = &list->items[i];
-        const int is_sound = s->t_s >= 0.0 && s->tube < 2 && s->speed_m_s > 0.0 &&
+        const int is_sound = s->t_s >= 0.0 && s->tube < 2 && fabs(s->speed_m_s) <= 20.0 &&
                              s->bearing_deg >= 0.0 && s->bearing_deg < 360.0 &&
                              s->height_m >= 0.0 && s->height_m < 0.51 && !(s->impulse_n_s < 0.0);
         if (!is_sound || (i > 0 && s->t_s < list->items[i - 1].t_s)) {
             abort();
+        }
+        if (!wp_strike_is_blow(s)) {
+            const bool is_rest = s->speed_m_s == 0.0;
+            if (is_rest == is_resting[s->tube] || s->impulse_n_s != 0.0) {
+                abort();
+            }
+            is_resting[s->tube] = is_rest;
         }
     }
 }

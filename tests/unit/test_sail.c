@@ -13,12 +13,15 @@
 
 enum { STRIKES_MAX = 20000 };
 
-/* Ten minutes of this wind from 270 degrees; how unsteady is sigma over mean. */
-static size_t strikes_in(double mean_m_s, double intensity, double from_deg,
-                         struct wp_strike *strikes)
+/* Ten minutes of a wind; intensity is sigma over mean. Tubes that are held do not swing. */
+static size_t rows_in(double mean_m_s, double intensity, double from_deg, int is_held,
+                      struct wp_strike *strikes)
 {
     struct drive_fixture f;
     sail_open(&f, 11, 60.0);
+    for (size_t i = 0; i < f.base.chime.n_tubes; i++) {
+        f.base.chime.tubes[i].spec.is_held_rigid = is_held;
+    }
     for (size_t i = 0; i < f.weather.n_records; i++) {
         f.weather.records[i].mean_m_s = mean_m_s;
         f.weather.records[i].from_deg = from_deg;
@@ -28,6 +31,12 @@ static size_t strikes_in(double mean_m_s, double intensity, double from_deg,
     const size_t n = drive_collect(&f, 600.0, 10.0, strikes, STRIKES_MAX);
     drive_close(&f);
     return n;
+}
+
+static size_t strikes_in(double mean_m_s, double intensity, double from_deg,
+                         struct wp_strike *strikes)
+{
+    return rows_in(mean_m_s, intensity, from_deg, 0, strikes);
 }
 
 static struct wp_strike *room(void)
@@ -60,6 +69,47 @@ static void steady_strong_wind_leans(void **state)
     free(strikes);
 }
 
+/* From the west onto the tubes at 60 and 120 degrees, both at once, until the end. */
+static void steady_wind_holds_the_striker_between_two_tubes(void **state)
+{
+    (void)state;
+    struct wp_strike *strikes = room();
+    const size_t n = rows_in(10.0, 0.0, 270.0, 1, strikes);
+    bool is_resting[6] = {false};
+    for (size_t i = 0; i < n; i++) {
+        if (!wp_strike_is_blow(&strikes[i])) {
+            is_resting[strikes[i].tube] = strikes[i].speed_m_s == 0.0;
+        }
+    }
+    assert_true(is_resting[1] && is_resting[2]);
+    assert_false(is_resting[0] || is_resting[3] || is_resting[4] || is_resting[5]);
+    free(strikes);
+}
+
+/* Rests and leaves of a tube take turns, and neither says more than where and when. */
+static void striker_leaves_only_what_it_rested_on(void **state)
+{
+    (void)state;
+    struct wp_strike *strikes = room();
+    const size_t n = rows_in(5.0, 0.3, 270.0, 1, strikes);
+    size_t n_rests = 0;
+    bool is_resting[6] = {false};
+    for (size_t i = 0; i < n; i++) {
+        const struct wp_strike *row = &strikes[i];
+        if (wp_strike_is_blow(row)) {
+            continue;
+        }
+        const bool is_rest = row->speed_m_s == 0.0;
+        assert_true(is_rest != is_resting[row->tube]);
+        assert_true(is_rest || row->speed_m_s <= -1e-6);
+        assert_true(row->impulse_n_s == 0.0 && row->height_m >= 0.03 - 1e-5);
+        is_resting[row->tube] = is_rest;
+        n_rests += is_rest;
+    }
+    assert_true(n_rests > 5);
+    free(strikes);
+}
+
 /* From the west the tubes in the east are struck: 2 and 3 of six, at 60 and 120 degrees. */
 static void the_wind_decides_the_tubes(void **state)
 {
@@ -88,6 +138,9 @@ static void strikes_ascend_and_are_possible(void **state)
     for (size_t i = 0; i < n; i++) {
         assert_true(i == 0 || strikes[i].t_s >= strikes[i - 1].t_s);
         assert_true(strikes[i].tube < 6);
+        if (!wp_strike_is_blow(&strikes[i])) {
+            continue;
+        }
         assert_true(strikes[i].speed_m_s >= 0.005 && strikes[i].speed_m_s < 5.0);
         assert_true(strikes[i].height_m >= 0.03 - 1e-5 && strikes[i].height_m < 0.25);
         assert_true(isnan(strikes[i].impulse_n_s)); /* whoever sounds or prints it solves it */
@@ -140,6 +193,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(light_wind_is_silent),
         cmocka_unit_test(steady_strong_wind_leans),
+        cmocka_unit_test(steady_wind_holds_the_striker_between_two_tubes),
+        cmocka_unit_test(striker_leaves_only_what_it_rested_on),
         cmocka_unit_test(the_wind_decides_the_tubes),
         cmocka_unit_test(strikes_ascend_and_are_possible),
         cmocka_unit_test(strikes_do_not_depend_on_how_they_are_asked_for),

@@ -159,7 +159,15 @@ static void bad_lists_are_refused_with_place_and_hint(void **state)
         {"t_s,tube,speed_m_s\n1,1,0,3\n", WP_E_SYNTAX, 2, 1, "4 fields; expected 3", "point"},
         {"t_s,tube,speed_m_s\n1\n", WP_E_SYNTAX, 2, 1, "1 field; expected 3", "comma"},
         {"t_s,tube,speed_m_s\n-1,1,0.3\n", WP_E_RANGE, 2, 1, "t_s is -1", ""},
-        {"t_s,tube,speed_m_s\n1,1,0\n", WP_E_RANGE, 2, 5, "speed_m_s is 0", ""},
+        {"t_s,tube,speed_m_s\n1,1,1e-9\n", WP_E_RANGE, 2, 5, "speed_m_s is 1e-09", "below 0"},
+        {"t_s,tube,speed_m_s\n1,1,-30\n", WP_E_RANGE, 2, 5, "speed_m_s is -30", ""},
+        {"t_s,tube,speed_m_s\n1,1,.3\n\n2,1,-.1\n", WP_E_CONFLICT, 4, 1,
+         "tube 1 is left at 2.000000 s", "speed 0"},
+        {"t_s,tube,speed_m_s\n1,2,0\n2,1,.3\n3,2,0\n", WP_E_CONFLICT, 4, 1,
+         "tube 2 gets a rest at 3.000000 s", "below 0"},
+        {"t_s,tube,speed_m_s\n2,2,0\n1,2,-1\n", WP_E_CONFLICT, 0, 0, "left at 1.000000 s", ""},
+        {"t_s,tube,speed_m_s,impulse_n_s\n1,1,0,.1\n", WP_E_CONFLICT, 2, 7, "impulse_n_s is 0.1",
+         "above 0"},
         {"t_s,tube,speed_m_s\n1,1,300\n", WP_E_RANGE, 2, 5, "speed_m_s is 300", ""},
         {"t_s,tube,speed_m_s,height_m\n1,1,.3,0.71\n", WP_E_RANGE, 2, 8, "0 to 0.7", ""},
         {"t_s,tube,speed_m_s,bearing_deg\n1,1,.3,361\n", WP_E_RANGE, 2, 8, "bearing_deg", ""},
@@ -201,6 +209,37 @@ static void bytes_that_do_not_print_are_not_shown(void **state)
     assert_int_equal(fixture_init(&f), WP_OK);
     assert_int_equal(parse(&f, &list, "t_s,tube,speed_m_s\n1,1,\x1b[31m\n"), WP_E_SYNTAX);
     assert_non_null(strstr(f.diags.items[0].message, "'?[31m'"));
+}
+
+static void rests_and_leaves_read_back_as_printed(void **state)
+{
+    (void)state;
+    static const char rows[] = "t_s,tube,speed_m_s,bearing_deg,height_m,impulse_n_s\n"
+                               "0.500000,2,0.000000,61.50,0.03100,0\n"
+                               "0.750000,2,0.300000,61.00,0.03000,0.0100000\n"
+                               "1.500000,2,-0.012345,62.00,0.03200,0\n"
+                               "1.500001,2,-0.000001,62.00,0.03200,0\n";
+    char text[sizeof rows + 100] = "";
+    struct fixture f;
+    struct wp_strike_list list;
+    assert_int_equal(fixture_init(&f), WP_OK);
+    assert_int_equal(parse(&f, &list, rows), WP_E_CONFLICT); /* the second leave */
+    const size_t n_fine = (size_t)(strstr(rows, "1.500001") - rows);
+    char fine[sizeof rows];
+    snprintf(fine, sizeof fine, "%.*s", (int)n_fine, rows);
+    assert_int_equal(parse(&f, &list, fine), WP_OK);
+    assert_true(list.items[0].speed_m_s == 0.0 && !wp_strike_is_blow(&list.items[0]));
+    assert_true(list.items[2].speed_m_s == -0.012345 && !wp_strike_is_blow(&list.items[2]));
+    FILE *file = fmemopen(text, sizeof text, "w");
+    assert_non_null(file);
+    wp_strike_print_heading(file);
+    for (size_t i = 0; i < list.n_items; i++) {
+        wp_strike_complete(&list.items[i], &f.context);
+        wp_strike_print(file, &list.items[i]);
+    }
+    fclose(file);
+    assert_string_equal(text, fine);
+    wp_strike_list_finish(&list);
 }
 
 static void printed_list_reads_back_bit_for_bit(void **state)
@@ -307,6 +346,7 @@ int main(void)
         cmocka_unit_test(bad_lists_are_refused_with_place_and_hint),
         cmocka_unit_test(all_bad_lines_are_reported_in_one_run),
         cmocka_unit_test(bytes_that_do_not_print_are_not_shown),
+        cmocka_unit_test(rests_and_leaves_read_back_as_printed),
         cmocka_unit_test(printed_list_reads_back_bit_for_bit),
         cmocka_unit_test(each_strikes_every_tube_then_all),
         cmocka_unit_test(absent_file_and_folder_are_refused),

@@ -17,7 +17,7 @@ static struct wp_variety measure(const size_t *tubes, const double *times, size_
     struct wp_variety_meter meter;
     wp_variety_init(&meter, n_tubes);
     for (size_t i = 0; i < n; i++) {
-        const struct wp_strike strike = {.t_s = times[i], .tube = tubes[i]};
+        const struct wp_strike strike = {.t_s = times[i], .tube = tubes[i], .speed_m_s = 0.3};
         wp_variety_add(&meter, &strike);
     }
     struct wp_variety result;
@@ -92,13 +92,35 @@ static void result_can_be_asked_for_in_between(void **state)
     struct wp_variety half;
     struct wp_variety whole;
     wp_variety_init(&meter, 2);
-    wp_variety_add(&meter, &(struct wp_strike){.t_s = 1.0, .tube = 0});
+    wp_variety_add(&meter, &(struct wp_strike){.t_s = 1.0, .tube = 0, .speed_m_s = 0.3});
     wp_variety_result(&meter, 100.0, &half);
-    wp_variety_add(&meter, &(struct wp_strike){.t_s = 2.0, .tube = 0});
+    wp_variety_add(&meter, &(struct wp_strike){.t_s = 2.0, .tube = 0, .speed_m_s = 0.3});
     wp_variety_result(&meter, 4.0, &whole);
     assert_near(half.longest_silence_s, 99.0, 0.0);
     assert_near(whole.longest_silence_s, 2.0, 0.0);
     assert_near(whole.repeat_share, 1.0, 0.0);
+}
+
+/* Speed 0 comes to rest, below 0 leaves. */
+static void leaning_is_timed_and_strikes_nothing(void **state)
+{
+    (void)state;
+    static const struct wp_strike rows[] = {
+        {.t_s = 1.0, .tube = 0, .speed_m_s = 0.3},   {.t_s = 2.0, .tube = 1, .speed_m_s = 0.0},
+        {.t_s = 2.5, .tube = 0, .speed_m_s = 0.0},   {.t_s = 3.0, .tube = 1, .speed_m_s = -0.01},
+        {.t_s = 4.0, .tube = 0, .speed_m_s = -1e-6}, {.t_s = 8.0, .tube = 1, .speed_m_s = 0.0}};
+    struct wp_variety_meter meter;
+    struct wp_variety v;
+    wp_variety_init(&meter, 2);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        wp_variety_add(&meter, &rows[i]);
+    }
+    wp_variety_result(&meter, 10.0, &v);
+    assert_int_equal(v.n_strikes, 1);
+    assert_int_equal(v.per_tube[1], 0);
+    assert_int_equal(v.n_rests, 3);
+    assert_near(v.rest_s, 1.0 + 1.5 + 2.0, 1e-12); /* the last one lasts to the end */
+    assert_near(v.longest_silence_s, 9.0, 0.0);
 }
 
 int main(void)
@@ -110,6 +132,7 @@ int main(void)
         cmocka_unit_test(no_strike_is_one_long_silence),
         cmocka_unit_test(single_strike_repeats_nothing),
         cmocka_unit_test(result_can_be_asked_for_in_between),
+        cmocka_unit_test(leaning_is_timed_and_strikes_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
