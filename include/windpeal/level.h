@@ -85,8 +85,46 @@ WP_API double wp_meter_loudness(const struct wp_meter *meter, double gain_db);
 enum wp_level_profile { WP_LEVEL_CALIBRATED, WP_LEVEL_WEB, WP_LEVEL_BROADCAST };
 enum wp_level_bound { WP_BOUND_NONE, WP_BOUND_TARGET, WP_BOUND_PEAK };
 
+/** Loudness that a profile wants, -16 LUFS (web) or -23 LUFS (broadcast); NAN: none (calibrated).
+ */
+WP_API double wp_level_target_lufs(enum wp_level_profile profile);
+
 /** Gain in dB for a profile: to -16 LUFS (web) or -23 LUFS (broadcast), never above -1 dBTP. */
 WP_API double wp_level_gain_db(enum wp_level_profile profile, const struct wp_levels *levels,
                                enum wp_level_bound *bound);
+
+/** How the loudest strike stands against people who talk 1 m away. */
+enum wp_audibility {
+    WP_SILENT,          /**< nothing sounds */
+    WP_HARDLY_HEARD,    /**< below 30 dB(A), the level of a quiet bedroom */
+    WP_HEARD_IN_QUIET,  /**< below 45 dB(A): talk covers it */
+    WP_HEARD_IN_PAUSES, /**< below 60 dB(A): softer than talk */
+    WP_HEARD_OVER_TALK, /**< below 66 dB(A): as loud as talk */
+    WP_DROWNS_TALK,     /**< as loud as a raised voice, or louder */
+};
+
+/** What the mean level means to those who hear it day by day. */
+enum wp_hearing_care {
+    WP_CARE_NONE,
+    WP_CARE_LEISURE, /**< 80 dB(A) or more: the limit for 40 hours of listening a week */
+    WP_CARE_WORK,    /**< 85 dB(A) or more: the limit of an 8-hour day at work */
+};
+
+/** Levels at the listener in words. */
+struct wp_verdict {
+    enum wp_audibility audibility;
+    enum wp_hearing_care care;
+    double care_m;  /**< nearer than this the mean passes 80 dB(A) */
+    double night_m; /**< from here on levels keep to the guidelines for nights in front of a
+                       bedroom, 40 dB(A) on average and 60 dB(A) for one strike */
+};
+
+/**
+ * Judges levels that hold at distance_m from the set. Distances suppose that levels fall by 6 dB
+ * for every doubling of the distance, as in the open; NAN when nothing sounds. Sources:
+ * synth/verdict.c.
+ */
+WP_API void wp_level_judge(struct wp_verdict *verdict, const struct wp_levels *levels,
+                           double distance_m);
 
 #endif

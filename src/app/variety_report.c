@@ -23,7 +23,7 @@ void app_variety_print(FILE *out, const struct wp_variety *variety)
     fprintf(out, "strikes      %zu in %.1f s, %.1f a minute", variety->n_strikes,
             variety->duration_s, variety->per_minute);
     if (variety->n_strikes == 0) {
-        fputs(": the striker never moved\n", out);
+        fputs(": no tube was struck\n", out);
         return;
     }
     fputs("\nby tube     ", out);

@@ -162,6 +162,19 @@ double wp_meter_loudness(const struct wp_meter *meter, double gain_db)
     return wp_loudness_after_gain(meter->loudness, gain_db);
 }
 
+double wp_level_target_lufs(enum wp_level_profile profile)
+{
+    switch (profile) {
+    case WP_LEVEL_WEB:
+        return WEB_LUFS;
+    case WP_LEVEL_BROADCAST:
+        return BROADCAST_LUFS;
+    case WP_LEVEL_CALIBRATED:
+        break;
+    }
+    return (double)NAN;
+}
+
 double wp_level_gain_db(enum wp_level_profile profile, const struct wp_levels *levels,
                         enum wp_level_bound *bound)
 {
@@ -169,8 +182,7 @@ double wp_level_gain_db(enum wp_level_profile profile, const struct wp_levels *l
     if (profile == WP_LEVEL_CALIBRATED || isnan(levels->true_peak_dbtp)) {
         return 0.0;
     }
-    const double target_lufs = profile == WP_LEVEL_WEB ? WEB_LUFS : BROADCAST_LUFS;
-    const double to_target = target_lufs - levels->integrated_lufs;
+    const double to_target = wp_level_target_lufs(profile) - levels->integrated_lufs;
     const double to_ceiling = CEILING_DBTP - levels->true_peak_dbtp;
     if (to_target <= to_ceiling) {
         *bound = WP_BOUND_TARGET;
