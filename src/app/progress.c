@@ -2,6 +2,7 @@
 /* A line of progress on a terminal. */
 #include "app/progress.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <time.h>
 #include <unistd.h>
@@ -28,13 +29,18 @@ void app_progress_init(struct app_progress *progress, const char *what)
 void app_progress_step(struct app_progress *progress, double done_01)
 {
     const double now_s = app_clock_s();
-    if (now_s - progress->shown_s < update_s || done_01 < telling_01 || !isatty(STDERR_FILENO)) {
+    if (now_s - progress->shown_s < update_s || !isatty(STDERR_FILENO)) {
         return;
     }
-    const double left_s = (now_s - progress->started_s) * (1.0 - done_01) / done_01;
-    const long seconds = (long)(left_s + 0.5);
-    fprintf(stderr, "\r%s: %3.0f %%, %ld:%02ld left   ", progress->what, 100.0 * done_01,
-            seconds / 60, seconds % 60);
+    const double share = fmax(done_01, telling_01);
+    const long seconds = (long)((now_s - progress->started_s) * (1.0 - done_01) / share + 0.5);
+    char left[32] = "just begun";
+    if (done_01 >= telling_01 && seconds >= 3600) {
+        snprintf(left, sizeof left, "%ld h %02ld min left", seconds / 3600, seconds / 60 % 60);
+    } else if (done_01 >= telling_01) {
+        snprintf(left, sizeof left, "%ld min %02ld s left", seconds / 60, seconds % 60);
+    }
+    fprintf(stderr, "\r%s: %3.0f %%, %-20s", progress->what, 100.0 * done_01, left);
     fflush(stderr);
     progress->shown_s = now_s;
     progress->is_shown = true;

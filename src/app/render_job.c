@@ -5,6 +5,8 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "app/text_file.h"
+
 static const double default_duration_s = 600.0;
 
 /* A file from a strike list ends when the last strike has fallen by this much... */
@@ -52,6 +54,10 @@ static enum wp_status check_arguments(const struct app_arguments *arguments, str
     if (given[APP_STEMS] && arguments->choice[APP_CHANNELS] == WP_TUBES) {
         return app_refuse(diags, WP_E_CONFLICT, "--channels tubes has every tube by itself already",
                           "--stems and --channels tubes exclude each other");
+    }
+    if (app_is_stdout(arguments->text[APP_STEMS])) {
+        return app_refuse(diags, WP_E_CONFLICT, "for example --stems stems",
+                          "--stems: standard output cannot hold several files; expected a folder");
     }
     enum wp_status status = app_refuse_both(arguments, APP_EACH, APP_STRIKE_LIST, diags);
     if (!status && (given[APP_EACH] || given[APP_STRIKE_LIST])) {

@@ -80,7 +80,7 @@ static enum wp_status report_busy(const char *path, struct wp_diags *diags)
 {
     return wp_diags_add(diags, WP_E_EXISTS, path, NOWHERE,
                         "wait for it to end, or give the file another name",
-                        "is being written by another process; expected the name of a new file");
+                        "is being written already; expected the name of a new file");
 }
 
 /* Whether the open file still has the name under which it was opened. */
@@ -195,11 +195,11 @@ static enum wp_status report_full(const char *name, uint64_t n_bytes, uint64_t n
     static const char hint[] = "make room, write to another disk or render less";
     if (n_files == 1) {
         return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE, hint,
-                            "not enough space; the file takes %s, %s are free",
+                            "not enough space; the file takes at least %s, %s are free",
                             size_text(n_bytes).text, size_text(n_free).text);
     }
     return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE, hint,
-                        "not enough space; %llu files of %s each, %s are free",
+                        "not enough space; %llu files of at least %s each, %s are free",
                         (unsigned long long)n_files, size_text(n_bytes).text,
                         size_text(n_free).text);
 }

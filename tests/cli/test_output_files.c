@@ -79,15 +79,22 @@ static void ending_decides_on_the_format(void **state)
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "-o", "wind.flac"), WORDS("wind.flac", ".csv"));
 }
 
+/* The master of a fresh pseudo terminal. */
+static int open_terminal(void)
+{
+    const int terminal = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(terminal >= 0);
+    assert_int_equal(grantpt(terminal), 0);
+    assert_int_equal(unlockpt(terminal), 0);
+    return terminal;
+}
+
 /* A day takes minutes to meter, which a refusal must not wait for. */
 static void sound_for_a_terminal_is_refused_at_once(void **state)
 {
     (void)state;
     char command[4400];
-    const int terminal = posix_openpt(O_RDWR | O_NOCTTY);
-    assert_true(terminal >= 0);
-    assert_int_equal(grantpt(terminal), 0);
-    assert_int_equal(unlockpt(terminal), 0);
+    const int terminal = open_terminal();
     snprintf(command, sizeof command,
              "timeout 20 '%s' render %s --wind '9 m/s' --duration '24 h' -o - > %s 2> terminal.err",
              getenv("WINDPEAL_PROGRAM"), PROGRAM_SET, ptsname(terminal));
@@ -96,6 +103,28 @@ static void sound_for_a_terminal_is_refused_at_once(void **state)
     char *told = program_read_file("terminal.err", NULL);
     claim_holds(told, "is a terminal; expected a file or a pipe");
     free(told);
+}
+
+static void progress_shows_on_a_terminal_only(void **state)
+{
+    (void)state;
+    char command[4400];
+    char shown[4096] = {0};
+    const int terminal = open_terminal();
+    static const char words[] = "timeout 3 '%s' render %s --wind '9 m/s' --duration '20 min' "
+                                "--level calibrated -o - > /dev/null 2> %s";
+    snprintf(command, sizeof command, words, getenv("WINDPEAL_PROGRAM"), PROGRAM_SET,
+             ptsname(terminal));
+    assert_int_not_equal(system(command), -1);
+    assert_true(read(terminal, shown, sizeof shown - 1) > 0);
+    close(terminal);
+    claim_holds(shown, "rendering: ");
+    claim_holds(shown, " left");
+    snprintf(command, sizeof command, words, getenv("WINDPEAL_PROGRAM"), PROGRAM_SET, "plain.err");
+    assert_int_not_equal(system(command), -1);
+    char *plain = program_read_file("plain.err", NULL);
+    assert_null(strstr(plain, "rendering: "));
+    free(plain);
 }
 
 /* /dev/full takes no byte: full(4) of the Linux manual. */
@@ -151,6 +180,7 @@ int main(void)
         cmocka_unit_test(folder_that_cannot_be_written_is_the_systems_fault),
         cmocka_unit_test(ending_decides_on_the_format),
         cmocka_unit_test(sound_for_a_terminal_is_refused_at_once),
+        cmocka_unit_test(progress_shows_on_a_terminal_only),
         cmocka_unit_test(full_device_is_the_systems_fault),
         cmocka_unit_test(disk_that_fills_up_leaves_no_result),
         cmocka_unit_test(failed_input_leaves_no_output),

@@ -155,6 +155,8 @@ static void stems_in_the_way_stop_it_before_anything_is_written(void **state)
         WORDS("taken/tube-03-D5.wav", "--overwrite"));
     claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "-o", "late.wav", "--stems", PROGRAM_SET),
                 WORDS(PROGRAM_SET, "is a file; expected a folder"));
+    claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "-o", "late.wav", "--stems", "-"),
+                WORDS("--stems", "expected a folder"));
     claim_fails(1, WORDS("render", PROGRAM_SET, "--each", "-o", "late.wav", "--stems", "no/where"),
                 WORDS("no/where", "cannot create the folder"));
     assert_false(program_has_file("late.wav"));
