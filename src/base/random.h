@@ -14,9 +14,9 @@
 
 /* Who draws; each stream is independent of the others under one seed. */
 enum wp_stream {
-    WP_STREAM_WIND_ALONG = 1,
-    WP_STREAM_WIND_ACROSS,
-    WP_STREAM_WIND_CALM,
+    WP_STREAM_WIND = 1,
+    WP_STREAM_WIND_START,
+    WP_STREAM_WIND_BEARING,
     WP_STREAM_STRIKE_TIME,
     WP_STREAM_STRIKE_TUBE,
     WP_STREAM_STRIKE_BLOW,

@@ -9,52 +9,137 @@
 #include "base/random.h"
 
 /*
- * Time constants over L / U, equally spaced in their logarithms, and shares of the variance: a
- * least-squares fit of sum 4 w c / (1 + (2 pi n c)^2) to 4 / (1 + 6 n)^(5/3), relative, for n =
- * f L / U from 3e-4 to 30. The sum stays within 0.05 dB of the density there.
+ * Time constants c over L / U and weights w of the filters: a least-squares fit of |sum 2 w sqrt(c)
+ * / (1 + 2 pi i n c)|^2, the density of the sum when each filter alone has unit variance, to 4 / (1
+ * + 6 n)^(5/3), relative, for n = f L / U from 3e-4 to 300. The sum stays within 0.04 dB of the
+ * density there.
  */
-static const double time_constants[WP_EDDY_SIZES] = {0.003537, 0.01177, 0.03916, 0.1303, 0.4336,
-                                                     1.443,    4.800,   15.97,   53.15,  176.8};
-static const double shares[WP_EDDY_SIZES] = {0.012761,   0.020427,  0.055761, 0.136492,
-                                             0.391612,   0.324030,  0.047467, 0.00538630,
-                                             0.00030369, 0.00006113};
+static const double time_constants[WP_EDDY_SIZES] = {7.54060e-4, 4.07910e-3, 1.95660e-2, 8.99761e-2,
+                                                     0.355773,   1.13793,    4.02170,    24.4278};
+static const double weights[WP_EDDY_SIZES] = {0.0313139, 0.0434464, 0.0774707, 0.162418,
+                                              0.365596,  0.403749,  0.116197,  0.0104096};
+
+/*
+ * Each moment is averaged with a share of the one before. Sampling folds what lies above half the
+ * sampling rate back, which lifts the density of the samples by up to 5 dB there; this average
+ * takes as much away. The gain then gives the samples the variance that the folding would have
+ * brought, evenly.
+ */
+static const double SMOOTHING = 0.28;
+
+/* Exponent with which the share of a size's variance that lies within records becomes the factor of
+ * its weight: with one noise for all sizes it is a little less than 1/2. The variance of the sum
+ * then is that of Kaimal's spectrum within records, to 3 % for records from L / 10 U on. */
+static const double WITHIN_EXPONENT = 0.45;
 
 /* Two filters of this time constant in a row: the direction in a calm swings in minutes. */
 static const double WANDER_S = 90.0;
 
-static const enum wp_stream streams[WP_COMPONENTS] = {WP_STREAM_WIND_ALONG, WP_STREAM_WIND_ACROSS};
+/* Steps for which it keeps one random number: at most 8 s, still noise to so slow a filter. */
+enum { WANDER_HOLD = 8 };
+
+/* Correlation of two filters of one white noise, in the limit of short steps. */
+static double correlation(size_t i, size_t j)
+{
+    const double sum = time_constants[i] + time_constants[j];
+    return 2.0 * sqrt(time_constants[i] * time_constants[j]) / sum;
+}
+
+/* Gives the states their joint normal distribution: the Cholesky factor of the correlations, row by
+ * row, times independent numbers. */
+static void draw_states(double state[WP_EDDY_SIZES], struct wp_random *random)
+{
+    double factor[WP_EDDY_SIZES][WP_EDDY_SIZES];
+    double normal[WP_EDDY_SIZES];
+    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
+        double rest = 1.0;
+        normal[i] = wp_random_normal(random);
+        state[i] = 0.0;
+        for (size_t j = 0; j < i; j++) {
+            double sum = correlation(i, j);
+            for (size_t k = 0; k < j; k++) {
+                sum -= factor[i][k] * factor[j][k];
+            }
+            factor[i][j] = sum / factor[j][j];
+            rest -= factor[i][j] * factor[i][j];
+            state[i] += factor[i][j] * normal[j];
+        }
+        factor[i][i] = sqrt(rest);
+        state[i] += factor[i][i] * normal[i];
+    }
+}
+
+static double weighted_sum(const struct wp_eddy_bank *bank)
+{
+    double term[WP_EDDY_SIZES];
+    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
+        term[i] = bank->weight[i] * bank->state[i];
+    }
+    return ((term[0] + term[1]) + (term[2] + term[3])) +
+           ((term[4] + term[5]) + (term[6] + term[7]));
+}
+
+/* The number that holds at a step. */
+static double wander_noise(uint64_t seed, int64_t index)
+{
+    struct wp_random random;
+    wp_random_init(&random, seed, WP_STREAM_WIND_BEARING, (uint64_t)(index & -WANDER_HOLD));
+    return wp_random_normal(&random);
+}
 
 void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, double height_m,
                     int64_t index)
 {
     *eddies = (struct wp_eddies){.seed = seed, .step_s = step_s};
     struct wp_random random;
+    wp_random_init(&random, seed, WP_STREAM_WIND_START, (uint64_t)index);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
+        struct wp_eddy_bank *bank = &eddies->bank[c];
         eddies->length_m[c] = wp_kaimal_length((enum wp_component)c, height_m);
-        wp_random_init(&random, seed, streams[c], (uint64_t)(index - 1));
+        draw_states(bank->state, &random);
         for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-            eddies->state[c][i] = wp_random_normal(&random);
-            eddies->weight[c][i] = sqrt(shares[i]);
+            bank->weight[i] = weights[i];
         }
+        bank->last = weighted_sum(bank);
     }
     const double keep = wp_exact_exp(-step_s / WANDER_S);
     eddies->wander_keep = keep;
-    eddies->wander_draw = sqrt(1.0 - keep * keep);
+    eddies->wander_draw = sqrt((1.0 - keep * keep) / WANDER_HOLD);
+    eddies->wander_noise = wander_noise(seed, index);
     /* Joint distribution of two equal filters in a row: variances 1 and 1/2, covariance 1/2. */
-    wp_random_init(&random, seed, WP_STREAM_WIND_CALM, (uint64_t)(index - 1));
     eddies->wander[0] = wp_random_normal(&random);
     eddies->wander[1] = 0.5 * (eddies->wander[0] + wp_random_normal(&random));
+}
+
+/* Variance of the smoothed sum for a gain of 1. Filters of one noise have the covariance draw_i
+ * draw_j / (1 - keep_i keep_j), keep_i times that a step apart. */
+static double raw_variance(const struct wp_eddy_bank *bank, const double *weight)
+{
+    double at_once = 0.0;
+    double step_apart = 0.0;
+    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
+        double row = 0.0;
+        for (size_t j = 0; j < WP_EDDY_SIZES; j++) {
+            row += weight[j] * bank->draw[j] / (1.0 - bank->keep[i] * bank->keep[j]);
+        }
+        const double covariance = weight[i] * bank->draw[i] * row;
+        at_once += covariance;
+        step_apart += bank->keep[i] * covariance;
+    }
+    return (1.0 + SMOOTHING * SMOOTHING) * at_once + 2.0 * SMOOTHING * step_apart;
 }
 
 void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s)
 {
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
+        struct wp_eddy_bank *bank = &eddies->bank[c];
         const double steps = eddies->length_m[c] / (mean_m_s * eddies->step_s);
         for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
             const double keep = wp_exact_exp(-1.0 / (time_constants[i] * steps));
-            eddies->keep[c][i] = keep;
-            eddies->draw[c][i] = sqrt(1.0 - keep * keep);
+            bank->keep[i] = keep;
+            bank->draw[i] = sqrt(1.0 - keep * keep);
         }
+        bank->gain = 1.0 / sqrt(raw_variance(bank, weights));
     }
 }
 
@@ -72,44 +157,42 @@ void wp_eddies_set_within(struct wp_eddies *eddies, double mean_m_s, double reco
         const double time_s = eddies->length_m[c] / mean_m_s;
         for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
             const double kept = kept_by_average(record_s / (time_constants[i] * time_s));
-            eddies->weight[c][i] = sqrt(shares[i] * (1.0 - kept));
+            const double factor = wp_exact_pow(1.0 - kept, WITHIN_EXPONENT);
+            eddies->bank[c].weight[i] = weights[i] * factor;
         }
     }
 }
 
 double wp_eddies_sigma(const struct wp_eddies *eddies, enum wp_component component)
 {
-    double variance = 0.0;
-    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-        variance += eddies->weight[component][i] * eddies->weight[component][i];
-    }
-    return sqrt(variance);
+    const struct wp_eddy_bank *bank = &eddies->bank[component];
+    return bank->gain * sqrt(raw_variance(bank, bank->weight));
 }
 
-/* One component: ten filters move on, their weighted sum is the wind. */
-static double component_step(struct wp_eddies *eddies, size_t c, int64_t index)
+/* One component: the filters move on with one random number, their weighted sum is the wind. */
+static double bank_step(struct wp_eddy_bank *bank, double normal)
 {
-    struct wp_random random;
-    wp_random_init(&random, eddies->seed, streams[c], (uint64_t)index);
-    double sum = 0.0;
     for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-        const double normal = wp_random_normal(&random);
-        const double state = eddies->keep[c][i] * eddies->state[c][i] + eddies->draw[c][i] * normal;
-        eddies->state[c][i] = state;
-        sum += eddies->weight[c][i] * state;
+        bank->state[i] = bank->keep[i] * bank->state[i] + bank->draw[i] * normal;
     }
-    return sum;
+    const double sum = weighted_sum(bank);
+    const double part = bank->gain * (sum + SMOOTHING * bank->last);
+    bank->last = sum;
+    return part;
 }
 
 void wp_eddies_step(struct wp_eddies *eddies, int64_t index, struct wp_eddy *eddy)
 {
-    for (size_t c = 0; c < WP_COMPONENTS; c++) {
-        eddy->part[c] = component_step(eddies, c, index);
-    }
     struct wp_random random;
-    wp_random_init(&random, eddies->seed, WP_STREAM_WIND_CALM, (uint64_t)index);
+    wp_random_init(&random, eddies->seed, WP_STREAM_WIND, (uint64_t)index);
+    for (size_t c = 0; c < WP_COMPONENTS; c++) {
+        eddy->part[c] = bank_step(&eddies->bank[c], wp_random_normal(&random));
+    }
+    if ((index & (WANDER_HOLD - 1)) == 0) {
+        eddies->wander_noise = wander_noise(eddies->seed, index);
+    }
     double *wander = eddies->wander;
-    wander[0] = eddies->wander_keep * wander[0] + eddies->wander_draw * wp_random_normal(&random);
+    wander[0] = eddies->wander_keep * wander[0] + eddies->wander_draw * eddies->wander_noise;
     wander[1] += (1.0 - eddies->wander_keep) * (wander[0] - wander[1]);
     eddy->wander = sqrt(2.0) * wander[1];
 }

@@ -8,31 +8,39 @@
 #include "windpeal/attributes.h"
 
 /*
- * Turbulence of unit variance, endless: for each component a sum of ten independent first-order
- * (Ornstein-Uhlenbeck) processes whose time constants are spread over the spectrum and whose
+ * Turbulence of unit variance, endless: white noise through a bank of eight first-order filters
+ * side by side, for each component, whose time constants are spread over the spectrum and whose
  * weights are fitted to Kaimal's density. Step n draws its numbers from event n, so the wind of a
  * moment depends on nothing but the seed and the steps before it.
  */
 
-enum { WP_EDDY_SIZES = 10 };
+enum { WP_EDDY_SIZES = 8 };
 
 /* One moment, dimensionless. */
 struct wp_eddy {
-    double part[WP_COMPONENTS]; /* variance 0.994: the rest lies at frequencies past the fit */
+    double part[WP_COMPONENTS]; /* variance 1 */
     double wander;              /* slow and smooth, variance 1: turns the wind in a calm */
+};
+
+/* The bank of one component. */
+struct wp_eddy_bank {
+    double state[WP_EDDY_SIZES]; /* each of variance 1, correlated with the others */
+    double keep[WP_EDDY_SIZES];
+    double draw[WP_EDDY_SIZES];
+    double weight[WP_EDDY_SIZES];
+    double last; /* weighted sum of the step before */
+    double gain; /* that makes the variance 1 */
 };
 
 struct wp_eddies {
     uint64_t seed;
     double step_s;
     double length_m[WP_COMPONENTS];
-    double weight[WP_COMPONENTS][WP_EDDY_SIZES]; /* square roots of the shares of the variance */
-    double state[WP_COMPONENTS][WP_EDDY_SIZES];
-    double keep[WP_COMPONENTS][WP_EDDY_SIZES];
-    double draw[WP_COMPONENTS][WP_EDDY_SIZES];
+    struct wp_eddy_bank bank[WP_COMPONENTS];
     double wander[2];
     double wander_keep;
     double wander_draw;
+    double wander_noise;
 };
 
 /* Starts in the middle of things just before step index; wp_eddies_set_speed must follow. */
@@ -44,7 +52,7 @@ void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s) WP_REALTIME;
 
 /*
  * The same when records of record_s tell their own means as the wind blows: every size of eddy
- * keeps the share of its variance that is left within a record; INFINITY: all of it.
+ * keeps what is left of it within a record; INFINITY: all.
  */
 void wp_eddies_set_within(struct wp_eddies *eddies, double mean_m_s, double record_s) WP_REALTIME;
 

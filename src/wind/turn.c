@@ -17,6 +17,9 @@ static const double CALM_M_S = 1.0;
 
 double wp_turn_wrapped(double angle_deg)
 {
+    if (angle_deg >= 0.0 && angle_deg < 360.0) {
+        return angle_deg; /* nearly always, and much faster than the rest */
+    }
     const double wrapped = angle_deg - 360.0 * floor(angle_deg / 360.0);
     return wrapped < 360.0 ? wrapped : 0.0;
 }
@@ -35,7 +38,7 @@ double wp_turn_wander(const struct wp_record *record)
 double wp_turn_any(uint64_t seed)
 {
     struct wp_random random;
-    wp_random_init(&random, seed, WP_STREAM_WIND_CALM, UINT64_MAX / 2);
+    wp_random_init(&random, seed, WP_STREAM_WIND_BEARING, UINT64_MAX / 2);
     return 360.0 * wp_random_uniform(&random);
 }
 

@@ -14,13 +14,3 @@ double wp_vector_along_share(double q)
     const double fourth = (1.0 - second * q_max2) / (q_max2 * q_max2);
     return sqrt(fmax(0.0, 1.0 - second * q2 - fourth * q2 * q2));
 }
-
-struct wp_vector wp_vector_of(double steady_m_s, double sigma_m_s,
-                              const double fluctuation[WP_COMPONENTS])
-{
-    struct wp_vector vector;
-    vector.along = steady_m_s + sigma_m_s * fluctuation[WP_ALONG];
-    vector.across = WP_ACROSS_SHARE * sigma_m_s * fluctuation[WP_ACROSS];
-    vector.speed = sqrt(vector.along * vector.along + vector.across * vector.across);
-    return vector;
-}

@@ -2,6 +2,8 @@
 #ifndef WINDPEAL_WIND_VECTOR_H
 #define WINDPEAL_WIND_VECTOR_H
 
+#include <math.h>
+
 #include "wind/kaimal.h"
 #include "windpeal/attributes.h"
 
@@ -25,7 +27,14 @@ static const double WP_SIGMA_MAX = 0.8;
 double wp_vector_along_share(double q) WP_REALTIME;
 
 /* The vector whose along component is steady_m_s on average; fluctuation is in sigmas along. */
-struct wp_vector wp_vector_of(double steady_m_s, double sigma_m_s,
-                              const double fluctuation[WP_COMPONENTS]) WP_REALTIME;
+static inline struct wp_vector wp_vector_of(double steady_m_s, double sigma_m_s,
+                                            const double fluctuation[WP_COMPONENTS])
+{
+    struct wp_vector vector;
+    vector.along = steady_m_s + sigma_m_s * fluctuation[WP_ALONG];
+    vector.across = WP_ACROSS_SHARE * sigma_m_s * fluctuation[WP_ACROSS];
+    vector.speed = sqrt(vector.along * vector.along + vector.across * vector.across);
+    return vector;
+}
 
 #endif

@@ -135,7 +135,8 @@ static struct wp_vector vector_at(const struct wp_wind *wind, int64_t step, doub
     if (!(mean > 0.0)) {
         return (struct wp_vector){0};
     }
-    const double sigma = fmin(wp_curve_at(&shape->sigma, x), WP_SIGMA_MAX * mean);
+    const double wanted = wp_curve_at(&shape->sigma, x);
+    const double sigma = wanted < WP_SIGMA_MAX * mean ? wanted : WP_SIGMA_MAX * mean;
     const double fast[WP_COMPONENTS] = {
         eddy->part[WP_ALONG] - wp_curve_at(&shape->slow[WP_ALONG], x),
         eddy->part[WP_ACROSS] - wp_curve_at(&shape->slow[WP_ACROSS], x)};

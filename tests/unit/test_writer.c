@@ -301,7 +301,7 @@ static void any_set_reads_back(void **state)
     for (uint64_t trial = 0; trial < N_TRIALS; trial++) {
         struct wp_random random;
         struct wp_set set;
-        wp_random_init(&random, seed, WP_STREAM_WIND_ALONG, trial);
+        wp_random_init(&random, seed, WP_STREAM_WIND, trial);
         choose_set(&random, &set);
         assert_reads_back(&set);
     }
@@ -360,7 +360,7 @@ static void any_name_reads_back(void **state)
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         struct wp_set set;
         struct wp_random random;
-        wp_random_init(&random, i, WP_STREAM_WIND_ALONG, 0);
+        wp_random_init(&random, i, WP_STREAM_WIND, 0);
         choose_set(&random, &set);
         (void)snprintf(set.name, sizeof set.name, "%s", names[i]);
         assert_reads_back(&set);
