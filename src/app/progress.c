@@ -34,7 +34,7 @@ void app_progress_step(struct app_progress *progress, double done_01)
     }
     const double share = fmax(done_01, telling_01);
     const long seconds = (long)((now_s - progress->started_s) * (1.0 - done_01) / share + 0.5);
-    char left[32] = "just begun";
+    char left[64] = "just begun";
     if (done_01 >= telling_01 && seconds >= 3600) {
         snprintf(left, sizeof left, "%ld h %02ld min left", seconds / 3600, seconds / 60 % 60);
     } else if (done_01 >= telling_01) {
