@@ -183,12 +183,20 @@ static void print_playback(FILE *out, const struct app_render_job *job,
                       "Start playback quietly: the program cannot know how loud your loudspeakers "
                       "or headphones are.",
                       0);
+    if (job->peal.channels == WP_TUBES) {
+        app_print_wrapped(out,
+                          "Channel 1 belongs to a loudspeaker in the place of tube 1, and so on: "
+                          "give all the same gain. The levels above are those of all together.",
+                          0);
+    }
     if (job->level != WP_LEVEL_CALIBRATED || !isfinite(levels->laeq_db)) {
         return;
     }
+    /* 0 dBFS is a sine that fills the scale: 20 Pa of peak, 117 dB. */
     snprintf(text, sizeof text,
              "A calibrated file is quiet: do not turn it up in a quiet passage, for the loudest "
-             "strike stands %.0f dB above the mean.",
+             "strike stands %.0f dB above the mean. Played so that a sine of 1 kHz at -40 dBFS "
+             "reads 77 dB, it is as loud as the set.",
              levels->lafmax_db - levels->laeq_db);
     app_print_wrapped(out, text, 0);
     if (job->format == WP_PCM_16 && peak_bits < peak_bits_least) {

@@ -210,6 +210,17 @@ static void calibrated_file_warns_of_its_strikes(void **state)
     claim_holds(text, "full scale is a sound pressure of 20 Pa");
     claim_holds(text, "do not turn it up");
     claim_holds(text, "--bits float");
+    /* 20 Pa / 100 / sqrt 2 over 20 uPa. */
+    assert_true(fabs(20.0 * log10(20.0 * 0.01 / sqrt(2.0) / 20e-6) - 77.0) < 0.05);
+    claim_holds(text, "77 dB");
+    free(text);
+}
+
+static void loudspeakers_are_told_their_tubes(void **state)
+{
+    (void)state;
+    char *text = report(WORDS("--each", "--channels", "tubes"));
+    claim_holds(text, "place of tube 1");
     free(text);
 }
 
@@ -223,6 +234,7 @@ int main(void)
         cmocka_unit_test(silence_is_told_without_levels),
         cmocka_unit_test(peak_bound_file_says_by_how_much_and_what_helps),
         cmocka_unit_test(calibrated_file_warns_of_its_strikes),
+        cmocka_unit_test(loudspeakers_are_told_their_tubes),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }

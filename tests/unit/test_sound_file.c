@@ -13,6 +13,7 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <sys/wait.h>
 
 #include <cmocka.h>
@@ -289,6 +290,51 @@ static void a_disk_too_small_leaves_nothing(void **state)
     assert_false(scratch_has(state, "a.wav.part"));
 }
 
+/* One file of a third of the free space fits, two fit beside each other, four do not. */
+static void companions_need_room_as_well(void **state)
+{
+    char path[SCRATCH_PATH_MAX];
+    char folder[SCRATCH_PATH_MAX];
+    struct wp_sound_file *file;
+    struct wp_diags diags;
+    struct statvfs disk;
+    struct wp_sound_file_config config = stereo_24(scratch_path(state, "a.wav", path));
+    assert_int_equal(statvfs(scratch_path(state, "", folder), &disk), 0);
+    config.n_frames = (uint64_t)disk.f_bavail * disk.f_frsize / 3 / 6;
+    config.n_companions = 1;
+    assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
+    wp_sound_file_destroy(file);
+    config.n_companions = 3;
+    wp_diags_init(&diags);
+    assert_int_equal(wp_sound_file_create(&file, &config, &diags), WP_E_NO_SPACE);
+    assert_non_null(strstr(diags.items[0].message, "4 files"));
+    assert_false(scratch_has(state, "a.wav.part"));
+}
+
+/* What is complete may be closed for good, but has no name yet. */
+static void a_complete_file_waits_for_its_name(void **state)
+{
+    const char *const names[] = {"a.wav", "a.flac"};
+    for (size_t i = 0; i < 2; i++) {
+        char path[SCRATCH_PATH_MAX];
+        struct wp_sound_file *file;
+        const struct wp_sound_file_config config = stereo_24(scratch_path(state, names[i], path));
+        float *frames = make_tones(N_FRAMES, 2);
+        SF_INFO info = {0};
+        assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
+        assert_int_equal(wp_sound_file_write(file, frames, N_FRAMES), WP_OK);
+        assert_int_equal(wp_sound_file_complete(file), WP_OK);
+        assert_false(scratch_has(state, names[i]));
+        assert_int_equal(wp_sound_file_commit(file), WP_OK);
+        wp_sound_file_destroy(file);
+        SNDFILE *reader = sf_open(path, SFM_READ, &info);
+        assert_non_null(reader);
+        assert_int_equal(info.frames, N_FRAMES);
+        sf_close(reader);
+        free(frames);
+    }
+}
+
 /* Sizes past 4 GiB choose RF64 from the announced number of frames; the interrupted file then
  * speaks of what it holds. Skipped where the disk has no 5 GB. */
 static void more_than_4_gib_become_rf64(void **state)
@@ -543,6 +589,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(what_cannot_be_written_is_refused_beforehand,
                                         scratch_create, scratch_remove),
         cmocka_unit_test_setup_teardown(a_disk_too_small_leaves_nothing, scratch_create,
+                                        scratch_remove),
+        cmocka_unit_test_setup_teardown(companions_need_room_as_well, scratch_create,
+                                        scratch_remove),
+        cmocka_unit_test_setup_teardown(a_complete_file_waits_for_its_name, scratch_create,
                                         scratch_remove),
         cmocka_unit_test_setup_teardown(more_than_4_gib_become_rf64, scratch_create,
                                         scratch_remove),
