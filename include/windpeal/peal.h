@@ -23,6 +23,12 @@ enum wp_channels {
                   distance  and height, the root mean square over all bearings round it */
 };
 
+/** How partials are summed. The two agree within -112 dB of the peak. */
+enum wp_kernel {
+    WP_KERNEL_TILE,   /**< in short tiles, a few milliseconds at a time: for live sound */
+    WP_KERNEL_BLOCKS, /**< long blocks by way of their spectra: several times as fast */
+};
+
 /** Who is told of every strike as it is taken up, by the thread that renders. */
 struct wp_peal_listener {
     void (*hear)(void *target, const struct wp_strike *strike) WP_REALTIME; /**< NULL: nobody */
@@ -38,6 +44,7 @@ struct wp_peal_config {
     uint64_t seed;
     int rate_hz; /**< 44100, 48000, 88200 or 96000 */
     enum wp_channels channels;
+    enum wp_kernel kernel;
     bool has_stems;                   /**< wp_peal_render_stems will be called; not with WP_TUBES */
     struct wp_peal_listener listener; /**< of zeros: none */
 };

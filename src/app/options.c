@@ -179,10 +179,11 @@ static const struct app_option options[APP_N_OPTIONS] = {
     [APP_KERNEL] = {.name = "kernel",
                     .heading = sound_heading,
                     .kind = APP_CHOICE,
-                    .choices = {"tile"},
-                    .later_choice = "blocks",
+                    .choices = {"blocks", "tile"},
                     .commands = FOR_RENDER,
-                    .text = "how partials are computed; default tile"},
+                    .text = "how partials are summed: long blocks by way of their spectra, or "
+                            "tiles of 64 frames as for live sound, several times slower; the two "
+                            "agree within -112 dB of the peak; default blocks"},
     [APP_STEMS] =
         {.name = "stems",
          .heading = sound_heading,

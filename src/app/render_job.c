@@ -71,10 +71,12 @@ static void plan_format(struct app_render_job *job, const struct app_arguments *
     static const int rates_hz[] = {44100, 48000, 88200, 96000}; /* as in the option table */
     static const enum wp_level_profile levels[] = {WP_LEVEL_WEB, WP_LEVEL_BROADCAST,
                                                    WP_LEVEL_CALIBRATED};
+    static const enum wp_kernel kernels[] = {WP_KERNEL_BLOCKS, WP_KERNEL_TILE};
     const bool *given = arguments->is_given;
     job->peal.rate_hz = given[APP_RATE] ? rates_hz[arguments->choice[APP_RATE]] : 48000;
     job->format = given[APP_BITS] ? (enum wp_sample_format)arguments->choice[APP_BITS] : WP_PCM_24;
     job->peal.channels = (enum wp_channels)arguments->choice[APP_CHANNELS];
+    job->peal.kernel = kernels[arguments->choice[APP_KERNEL]];
     job->level = levels[arguments->choice[APP_LEVEL]];
     job->path = arguments->text[APP_OUTPUT];
     job->stems = arguments->text[APP_STEMS];

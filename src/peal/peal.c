@@ -39,6 +39,7 @@ struct wp_peal {
     struct wp_strike_source source;
     int rate_hz;
     enum wp_channels channels;
+    enum wp_kernel kernel;
     struct wp_peal_listener listener;
     size_t n_ears;
     double earliest_s; /* how long before its strike a sound can reach an ear */
@@ -79,6 +80,7 @@ static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *se
         .n_ears = peal->n_ears,
         .voices = voices,
         .n_voices = n_tubes,
+        .is_blockwise = peal->kernel == WP_KERNEL_BLOCKS,
         .is_mixed = peal->n_tracks == 1,
     };
     const enum wp_status status = wp_bank_create(&peal->bank, &config);
@@ -122,6 +124,7 @@ enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config 
     peal->chime = config->chime;
     peal->rate_hz = config->rate_hz;
     peal->channels = config->channels;
+    peal->kernel = config->kernel;
     peal->listener = config->listener;
     peal->n_ears = config->channels == WP_STEREO ? 2 : 1;
     peal->n_tracks = config->channels == WP_TUBES || config->has_stems ? config->chime->n_tubes : 1;
@@ -154,14 +157,17 @@ int wp_peal_channels(const struct wp_peal *peal)
     return peal->channels == WP_TUBES ? (int)peal->chime->n_tubes : (int)peal->n_ears;
 }
 
-/* Takes over the strikes that are heard in the block at block_start. */
-static void pull_strikes(struct wp_peal *peal)
+/* Takes over the strikes that are heard in the block at block_start; false: there was no room for
+ * all. */
+static bool pull_strikes(struct wp_peal *peal)
 {
     const double start = (double)peal->block_start;
     const double until_s = (start + (double)peal->block) / peal->rate_hz + peal->earliest_s;
     struct wp_strike strike;
-    while (peal->n_pending < PENDING_MAX &&
-           wp_strike_source_next(&peal->source, until_s, &strike)) {
+    while (peal->n_pending < PENDING_MAX) {
+        if (!wp_strike_source_next(&peal->source, until_s, &strike)) {
+            return true;
+        }
         if (!wp_strike_is_blow(&strike)) {
             continue;
         }
@@ -178,6 +184,7 @@ static void pull_strikes(struct wp_peal *peal)
             pending->is_started[ear] = false;
         }
     }
+    return false;
 }
 
 /* Adds one strike's part of the block at one ear; true when it reaches into the next block. */
@@ -199,13 +206,11 @@ static bool sound(struct wp_peal *peal, struct pending *pending, size_t ear)
     return !pending->is_started[ear] || end > (double)peal->block;
 }
 
-static void render_block(struct wp_peal *peal)
+/* Adds the part of the block of all strikes from first on; keeps those that reach further. */
+static void sound_strikes(struct wp_peal *peal, size_t first)
 {
-    pull_strikes(peal);
-    const uint64_t setting = wp_subnormal_flush();
-    wp_bank_render(peal->bank);
-    size_t n_kept = 0;
-    for (size_t i = 0; i < peal->n_pending; i++) {
+    size_t n_kept = first;
+    for (size_t i = first; i < peal->n_pending; i++) {
         bool is_kept = false;
         for (size_t ear = 0; ear < peal->n_ears; ear++) {
             is_kept = sound(peal, &peal->pending[i], ear) || is_kept;
@@ -216,8 +221,24 @@ static void render_block(struct wp_peal *peal)
         }
     }
     peal->n_pending = n_kept;
-    peal->block_start += peal->block;
+}
+
+static void render_block(struct wp_peal *peal)
+{
+    bool is_complete = pull_strikes(peal);
+    const uint64_t setting = wp_subnormal_flush();
+    wp_bank_render(peal->bank);
+    sound_strikes(peal, 0);
     wp_subnormal_restore(setting);
+    /* Live, a crowd waits for the next block, which must come in time. */
+    while (!is_complete && peal->kernel == WP_KERNEL_BLOCKS && peal->n_pending < PENDING_MAX) {
+        const size_t n_reaching = peal->n_pending;
+        is_complete = pull_strikes(peal);
+        wp_subnormal_flush();
+        sound_strikes(peal, n_reaching);
+        wp_subnormal_restore(setting);
+    }
+    peal->block_start += peal->block;
 }
 
 /* Interleaves n frames of the block from n_served on: one voice into its channels. */

@@ -5,112 +5,82 @@
 
 #include <assert.h>
 #include <math.h>
-#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "synth/decay.h"
+#include "synth/spectrum.h"
+#include "synth/tile.h"
 
 /* ln(1000): a decay by 60 dB takes this many time constants. */
 static const double LN_60_DB = 6.907755278982137;
 
 enum {
-    ROWS = WP_BANK_TILES * WP_BANK_OUTPUTS_MAX,
+    TILES_MAX = WP_BANK_BLOCK_MAX / WP_TILE,
+    ROWS = TILES_MAX > WP_BANK_TILES *WP_BANK_OUTPUTS_MAX ? TILES_MAX
+                                                          : WP_BANK_TILES *WP_BANK_OUTPUTS_MAX,
     /* A blow's tiles start at any frame and come in pairs, so the last may pass the block's end. */
     OVERHANG = 2 * WP_TILE,
+    /* So that lines do not lie a power of two apart, where they would push each other out of the
+     * cache. */
+    SHIFT = 16,
 };
 
-/* A partial that falls by more than this power of e within a block counts as silent at its end. */
+/* A share of a phasor that is left after a fall by 6000 dB; below 1e-307 numbers lose digits. */
+static const double VANISHED = 1e-300;
+
+/* A change of decay joins late by at most so large a factor, as a power of e. */
 static const double STEEPEST = 300.0;
-
-/* How the partials of a voice go on from frame to frame. */
-struct decay {
-    struct wp_tile_powers *powers;
-    double log_re[WP_TILE_PARTIALS_MAX]; /* of one frame: exp(log_re + i log_im) */
-    struct wp_phasors turn;              /* of one tile */
-};
 
 /* What one ear hears of one voice or of all. On cache lines: rows that straddle them cost a sixth
  * of the speed. */
 struct line {
-    _Alignas(64) float frames[WP_BANK_BLOCK + OVERHANG];
+    _Alignas(64) float frames[WP_BANK_BLOCK_MAX + OVERHANG + SHIFT];
+};
+
+/* Indices of partials, room for a silent one at the end included. */
+struct list {
+    size_t n;
+    uint16_t partials[WP_PHASORS_MAX];
 };
 
 struct voice {
     size_t n_partials; /* with silent ones at the end: at least one, and a multiple of 8 */
     size_t n_real;
     size_t n_ringing;
-    double log_im[WP_TILE_PARTIALS_MAX];
-    struct decay own;                               /* of the tube by itself */
-    struct decay damped[WP_BANK_OUTPUTS_MAX];       /* while something rests on it */
-    const struct decay *decay[WP_BANK_OUTPUTS_MAX]; /* the one at work */
-    struct wp_phasors state[WP_BANK_OUTPUTS_MAX];   /* at the start of the next block */
-    struct line *lines;                             /* where it sounds, one an ear */
+    struct wp_decay own;                               /* of the tube by itself */
+    struct wp_decay damped[WP_BANK_OUTPUTS_MAX];       /* while something rests on it */
+    const struct wp_decay *decay[WP_BANK_OUTPUTS_MAX]; /* the one at work */
+    struct wp_phasors state[WP_BANK_OUTPUTS_MAX];      /* at the start of the next block */
+    size_t first_line;                                 /* where its first ear sounds */
+    struct wp_bins *bins;                              /* of the own decay; NULL without spectra */
+    uint16_t first_bin[WP_BANK_PARTIALS_MAX];
 };
 
 struct wp_bank {
     int rate_hz;
+    size_t block; /* frames */
     size_t n_ears;
     size_t n_voices;
     struct voice *voices;
-    size_t n_lines;
+    size_t n_lines;     /* even: the last may be a spare one */
     struct line *lines; /* ears of voice 0, of voice 1, ... */
+    /* Where partials are summed as spectra; NULL where by tiles alone. */
+    struct wp_spectrum *spectra; /* one a line, empty between blocks */
+    bool *has_spectrum;          /* by line */
+    struct wp_spectrum_window *window;
 };
 
-static void voice_tune(struct voice *voice, const struct wp_bank_voice *from, int rate_hz)
+static bool is_steep(const struct voice *voice, size_t m)
 {
-    for (size_t m = 0; m < from->n_partials; m++) {
-        const struct wp_bank_partial *partial = &from->partials[m];
-        const double log_re = -LN_60_DB / (partial->t60_s * rate_hz);
-        const double log_im = 2.0 * M_PI * partial->freq_hz / rate_hz;
-        voice->log_im[m] = log_im;
-        voice->own.log_re[m] = log_re;
-        voice->own.turn.re[m] = exp(log_re * WP_TILE) * cos(log_im * WP_TILE);
-        voice->own.turn.im[m] = exp(log_re * WP_TILE) * sin(log_im * WP_TILE);
-        wp_tile_powers_init(&voice->own.powers[m], log_re, log_im);
-    }
-}
-
-/* Room for powers, those of the silent partials at the end already 0. */
-static bool decay_alloc(struct decay *decay, const struct voice *voice)
-{
-    const size_t size = sizeof *decay->powers;
-    decay->powers = aligned_alloc(64, voice->n_partials * size);
-    if (decay->powers) {
-        memset(decay->powers + voice->n_real, 0, (voice->n_partials - voice->n_real) * size);
-    }
-    return decay->powers != NULL;
-}
-
-static enum wp_status voice_init(struct voice *voice, const struct wp_bank_voice *from, int rate_hz,
-                                 size_t n_ears)
-{
-    if (from->n_partials > WP_BANK_PARTIALS_MAX) {
-        return WP_E_RANGE;
-    }
-    for (size_t m = 0; m < from->n_partials; m++) {
-        const struct wp_bank_partial *partial = &from->partials[m];
-        if (!(partial->freq_hz > 0.0 && partial->freq_hz < 0.5 * rate_hz && partial->t60_s > 0.0)) {
-            return WP_E_RANGE;
-        }
-    }
-    voice->n_real = from->n_partials;
-    voice->n_partials = (from->n_partials + 8) / 8 * 8;
-    bool has_room = decay_alloc(&voice->own, voice);
-    for (size_t ear = 0; ear < n_ears; ear++) {
-        voice->decay[ear] = &voice->own;
-        has_room = decay_alloc(&voice->damped[ear], voice) && has_room;
-    }
-    if (!has_room) {
-        return WP_E_NO_MEMORY;
-    }
-    voice_tune(voice, from, rate_hz);
-    return WP_OK;
+    return voice->own.log_re[m] < -WP_SPECTRUM_STEEPEST;
 }
 
 /* Lists the partials that sound at some ear, in ascending order, and silences the others. */
-static size_t list_ringing(struct voice *voice, size_t n_ears, uint16_t *list)
+static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
 {
     const double least = WP_BANK_SILENCE * WP_BANK_SILENCE;
-    size_t n = 0;
+    list->n = 0;
     for (size_t m = 0; m < voice->n_real; m++) {
         double power = 0.0;
         for (size_t ear = 0; ear < n_ears; ear++) {
@@ -118,7 +88,7 @@ static size_t list_ringing(struct voice *voice, size_t n_ears, uint16_t *list)
             power += z->re[m] * z->re[m] + z->im[m] * z->im[m];
         }
         if (power >= least) {
-            list[n++] = (uint16_t)m;
+            list->partials[list->n++] = (uint16_t)m;
             continue;
         }
         for (size_t ear = 0; ear < n_ears; ear++) {
@@ -126,53 +96,117 @@ static size_t list_ringing(struct voice *voice, size_t n_ears, uint16_t *list)
             voice->state[ear].im[m] = 0.0;
         }
     }
-    voice->n_ringing = n;
-    return n;
+    voice->n_ringing = list->n;
 }
 
 /* Completes a list to pairs with the silent partial that every voice has. */
-static size_t make_even(uint16_t *list, size_t n, const struct voice *voice)
+static void make_even(struct list *list, const struct voice *voice)
 {
-    if (n % 2 != 0) {
-        list[n++] = (uint16_t)(voice->n_partials - 1);
+    if (list->n % 2 != 0) {
+        list->partials[list->n++] = (uint16_t)(voice->n_partials - 1);
     }
-    return n;
 }
 
-/* Renders ears that decay alike. */
-static void render_ears(struct voice *voice, size_t first_ear, size_t n_ears, const uint16_t *list,
-                        size_t n_listed)
+/* The listed ones of many, side by side. */
+static void gather(struct wp_phasors *to, const struct wp_phasors *from, const struct list *list)
+{
+    for (size_t i = 0; i < list->n; i++) {
+        to->re[i] = from->re[list->partials[i]];
+        to->im[i] = from->im[list->partials[i]];
+    }
+}
+
+/* Adds listed partials to the frames of n_ears that decay alike, over a whole block. */
+static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t first_ear,
+                         size_t n_ears, struct list *list)
 {
     struct wp_tile_row rows[ROWS];
-    const struct decay *decay = voice->decay[first_ear];
+    struct wp_phasors z[WP_BANK_OUTPUTS_MAX];
+    struct wp_phasors turn;
+    const struct wp_decay *decay = voice->decay[first_ear];
     size_t n_rows = 0;
-    for (size_t tile = 0; tile < WP_BANK_TILES; tile++) {
-        for (size_t ear = first_ear; ear < first_ear + n_ears; ear++) {
+    assert(n_ears * (bank->block / WP_TILE) <= ROWS);
+    make_even(list, voice);
+    gather(&turn, &decay->tile, list);
+    for (size_t ear = 0; ear < n_ears; ear++) {
+        gather(&z[ear], &voice->state[first_ear + ear], list);
+    }
+    for (size_t frame = 0; frame < bank->block; frame += WP_TILE) {
+        for (size_t ear = 0; ear < n_ears; ear++) {
             struct wp_tile_row *row = &rows[n_rows++];
-            row->out = &voice->lines[ear].frames[tile * WP_TILE];
-            wp_tile_step(&voice->state[ear], &decay->turn, row, voice->n_partials);
+            row->out = &bank->lines[voice->first_line + first_ear + ear].frames[frame];
+            wp_tile_step(&z[ear], &turn, row, list->n);
         }
     }
-    wp_tile_add(decay->powers, list, n_listed, rows, n_rows);
+    wp_tile_add(decay->powers, list->partials, list->n, rows, n_rows);
 }
 
-static void voice_render(struct voice *voice, size_t n_ears)
+static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice, struct list *list)
 {
-    uint16_t list[WP_TILE_PARTIALS_MAX];
+    size_t n_alike = bank->n_ears;
+    for (size_t ear = 1; ear < bank->n_ears; ear++) {
+        n_alike = voice->decay[ear] == voice->decay[0] ? n_alike : 1;
+    }
+    for (size_t ear = 0; ear < bank->n_ears; ear += n_alike) {
+        add_by_tiles(bank, voice, ear, n_alike, list);
+    }
+}
+
+/* Adds listed partials, whose decay is their own, to the spectrum of an ear's line. */
+static void add_to_spectrum(struct wp_bank *bank, const struct voice *voice, size_t ear,
+                            const struct list *list)
+{
+    float re[WP_PHASORS_MAX];
+    float im[WP_PHASORS_MAX];
+    const struct wp_phasors *z = &voice->state[ear];
+    const size_t line = voice->first_line + ear;
+    for (size_t i = 0; i < list->n; i++) {
+        re[i] = (float)z->re[list->partials[i]];
+        im[i] = (float)z->im[list->partials[i]];
+    }
+    wp_spectrum_add(&bank->spectra[line], voice->bins, voice->first_bin, list->partials, list->n,
+                    re, im);
+    bank->has_spectrum[line] = bank->has_spectrum[line] || list->n > 0;
+}
+
+/* Tiles take what a spectrum cannot hold: short partials, and whatever decays at another rate. */
+static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice, struct list *all)
+{
+    struct list slow = {.n = 0};
+    struct list steep = {.n = 0};
+    for (size_t i = 0; i < all->n; i++) {
+        struct list *list = is_steep(voice, all->partials[i]) ? &steep : &slow;
+        list->partials[list->n++] = all->partials[i];
+    }
+    for (size_t ear = 0; ear < bank->n_ears; ear++) {
+        if (voice->decay[ear] != &voice->own) {
+            add_by_tiles(bank, voice, ear, 1, all);
+            continue;
+        }
+        add_to_spectrum(bank, voice, ear, &slow);
+        if (steep.n > 0) {
+            add_by_tiles(bank, voice, ear, 1, &steep);
+        }
+    }
+}
+
+static void voice_render(struct wp_bank *bank, struct voice *voice)
+{
+    struct list list;
     if (voice->n_ringing == 0) {
         return;
     }
-    size_t n_listed = list_ringing(voice, n_ears, list);
-    if (n_listed == 0) {
+    list_ringing(voice, bank->n_ears, &list);
+    if (list.n == 0) {
         return;
     }
-    n_listed = make_even(list, n_listed, voice);
-    size_t n_alike = n_ears;
-    for (size_t ear = 1; ear < n_ears; ear++) {
-        n_alike = voice->decay[ear] == voice->decay[0] ? n_alike : 1;
+    if (bank->spectra) {
+        sound_by_spectrum(bank, voice, &list);
+    } else {
+        sound_by_tiles(bank, voice, &list);
     }
-    for (size_t ear = 0; ear < n_ears; ear += n_alike) {
-        render_ears(voice, ear, n_alike, list, n_listed);
+    for (size_t ear = 0; ear < bank->n_ears; ear++) {
+        wp_phasors_multiply(&voice->state[ear], &voice->decay[ear]->block, voice->n_real);
     }
 }
 
@@ -180,7 +214,18 @@ void wp_bank_render(struct wp_bank *bank)
 {
     memset(bank->lines, 0, bank->n_lines * sizeof *bank->lines);
     for (size_t v = 0; v < bank->n_voices; v++) {
-        voice_render(&bank->voices[v], bank->n_ears);
+        voice_render(bank, &bank->voices[v]);
+    }
+    for (size_t line = 0; bank->spectra && line < bank->n_lines; line += 2) {
+        if (bank->has_spectrum[line] || bank->has_spectrum[line + 1]) {
+            float *frames[2];
+            for (size_t i = 0; i < 2; i++) {
+                frames[i] = bank->has_spectrum[line + i] ? bank->lines[line + i].frames : NULL;
+                bank->has_spectrum[line + i] = false;
+            }
+            wp_spectrum_sound(bank->window, &bank->spectra[line], &bank->spectra[line + 1],
+                              frames[0], frames[1]);
+        }
     }
 }
 
@@ -188,14 +233,12 @@ void wp_bank_render(struct wp_bank *bank)
 static void phasors_after(struct wp_phasors *z, const struct voice *voice,
                           const struct wp_bank_blow *blow, double n_frames)
 {
-    const struct decay *decay = voice->decay[blow->ear];
+    struct wp_phasors turn;
+    wp_decay_turn(voice->decay[blow->ear], n_frames, &turn);
     for (size_t m = 0; m < voice->n_real; m++) {
-        const double size = exp(decay->log_re[m] * n_frames);
-        const double c = size * cos(voice->log_im[m] * n_frames);
-        const double s = size * sin(voice->log_im[m] * n_frames);
         const double ahead = blow->cosine ? blow->cosine[m] : 0.0;
-        z->re[m] = blow->amplitude[m] * c - ahead * s;
-        z->im[m] = blow->amplitude[m] * s + ahead * c;
+        z->re[m] = blow->amplitude[m] * turn.re[m] - ahead * turn.im[m];
+        z->im[m] = blow->amplitude[m] * turn.im[m] + ahead * turn.re[m];
     }
     for (size_t m = voice->n_real; m < voice->n_partials; m++) {
         z->re[m] = 0.0;
@@ -203,53 +246,47 @@ static void phasors_after(struct wp_phasors *z, const struct voice *voice,
     }
 }
 
-/* The rotation of n_frames, decay included. */
-static void turns_of(struct wp_phasors *turn, const struct voice *voice, size_t ear,
-                     double n_frames)
+/* z before it was turned; sizes apart, since their square may pass the range of numbers. What has
+ * fallen so far that it cannot be told any more was silent. */
+static void turn_back(const struct wp_phasors *z, const struct wp_phasors *turn, size_t m,
+                      double *re, double *im)
 {
-    const struct decay *decay = voice->decay[ear];
-    for (size_t m = 0; m < voice->n_real; m++) {
-        const double size = exp(fmax(decay->log_re[m] * n_frames, -STEEPEST));
-        turn->re[m] = size * cos(voice->log_im[m] * n_frames);
-        turn->im[m] = size * sin(voice->log_im[m] * n_frames);
+    const double size = hypot(turn->re[m], turn->im[m]);
+    if (size < VANISHED) {
+        *re = 0.0;
+        *im = 0.0;
+        return;
     }
-}
-
-/* A phasor before it was turned. */
-static inline double turned_back_re(const struct wp_phasors *z, const struct wp_phasors *turn,
-                                    size_t m)
-{
-    const double square = turn->re[m] * turn->re[m] + turn->im[m] * turn->im[m];
-    return (z->re[m] * turn->re[m] + z->im[m] * turn->im[m]) / square;
-}
-
-static inline double turned_back_im(const struct wp_phasors *z, const struct wp_phasors *turn,
-                                    size_t m)
-{
-    const double square = turn->re[m] * turn->re[m] + turn->im[m] * turn->im[m];
-    return (z->im[m] * turn->re[m] - z->re[m] * turn->im[m]) / square;
+    const double cosine = turn->re[m] / size;
+    const double sine = turn->im[m] / size;
+    *re = (z->re[m] * cosine + z->im[m] * sine) / size;
+    *im = (z->im[m] * cosine - z->re[m] * sine) / size;
 }
 
 /* Adds to the block's frames what begins in it, tile by tile from its first frame on. */
-static void render_rest(struct voice *voice, size_t ear, size_t first, struct wp_phasors *z)
+static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first,
+                        struct wp_phasors *z)
 {
-    uint16_t list[WP_TILE_PARTIALS_MAX];
-    struct wp_tile_row rows[WP_BANK_TILES];
-    const struct decay *decay = voice->decay[ear];
-    if (first >= WP_BANK_BLOCK) {
+    struct wp_tile_row rows[TILES_MAX];
+    struct list list = {.n = 0};
+    const struct wp_decay *decay = voice->decay[ear];
+    float *frames = bank->lines[voice->first_line + ear].frames;
+    if (first >= bank->block) {
         return;
     }
-    for (size_t m = 0; m < voice->n_real; m++) {
-        list[m] = (uint16_t)m;
+    while (list.n < voice->n_real) {
+        list.partials[list.n] = (uint16_t)list.n;
+        list.n++;
     }
-    const size_t n_listed = make_even(list, voice->n_real, voice);
-    size_t n_rows = (WP_BANK_BLOCK - first + WP_TILE - 1) / WP_TILE;
+    make_even(&list, voice);
+    size_t n_rows = (bank->block - first + WP_TILE - 1) / WP_TILE;
     n_rows += n_rows % 2;
     for (size_t r = 0; r < n_rows; r++) {
-        rows[r].out = &voice->lines[ear].frames[first + r * WP_TILE];
-        wp_tile_step(z, &decay->turn, &rows[r], voice->n_partials);
+        rows[r].out = &frames[first + r * WP_TILE];
+        wp_tile_step(z, &decay->tile, &rows[r], list.n);
     }
-    wp_tile_add(decay->powers, list, n_listed, rows, n_rows);
+    /* The list ends with a silent partial where the voice has an odd number; its row is 0, too. */
+    wp_tile_add(decay->powers, list.partials, list.n, rows, n_rows);
 }
 
 /* Takes a share of what rings off the frames from first on, and off the state. */
@@ -258,8 +295,11 @@ static void take_off(struct wp_phasors *z, struct voice *voice, size_t ear, cons
 {
     struct wp_phasors *state = &voice->state[ear];
     for (size_t m = 0; m < voice->n_real; m++) {
-        z->re[m] -= (1.0 - kept[m]) * turned_back_re(state, turn, m);
-        z->im[m] -= (1.0 - kept[m]) * turned_back_im(state, turn, m);
+        double re;
+        double im;
+        turn_back(state, turn, m, &re, &im);
+        z->re[m] -= (1.0 - kept[m]) * re;
+        z->im[m] -= (1.0 - kept[m]) * im;
         state->re[m] *= kept[m];
         state->im[m] *= kept[m];
     }
@@ -268,45 +308,20 @@ static void take_off(struct wp_phasors *z, struct voice *voice, size_t ear, cons
 void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
 {
     assert(blow->voice < bank->n_voices && blow->ear < bank->n_ears);
-    assert(blow->onset < WP_BANK_BLOCK);
+    assert(blow->onset < (double)bank->block);
     struct voice *voice = &bank->voices[blow->voice];
-    struct wp_phasors *state = &voice->state[blow->ear];
     struct wp_phasors z;
     struct wp_phasors turn;
     const double first = fmax(0.0, ceil(blow->onset));
     phasors_after(&z, voice, blow, first - blow->onset);
-    turns_of(&turn, voice, blow->ear, WP_BANK_BLOCK - first);
+    wp_decay_turn(voice->decay[blow->ear], (double)bank->block - first, &turn);
     const struct wp_phasors begun = z;
     if (blow->kept && voice->n_ringing > 0) {
         take_off(&z, voice, blow->ear, blow->kept, &turn);
     }
-    for (size_t m = 0; m < voice->n_real; m++) {
-        state->re[m] += begun.re[m] * turn.re[m] - begun.im[m] * turn.im[m];
-        state->im[m] += begun.re[m] * turn.im[m] + begun.im[m] * turn.re[m];
-    }
-    render_rest(voice, blow->ear, (size_t)first, &z);
+    wp_phasors_add_turned(&voice->state[blow->ear], &begun, &turn, voice->n_real);
+    render_rest(bank, voice, blow->ear, (size_t)first, &z);
     voice->n_ringing = voice->n_real;
-}
-
-/* The voice's own decay, faster by so much. */
-static void decay_damp(struct decay *decay, const struct voice *voice, const double *added_per_s,
-                       int rate_hz)
-{
-    for (size_t m = 0; m < voice->n_real; m++) {
-        const double added = added_per_s[m] / rate_hz;
-        const double a_tile = exp(-added * WP_TILE);
-        const double a_frame = exp(-added);
-        const struct wp_tile_powers *from = &voice->own.powers[m];
-        decay->log_re[m] = voice->own.log_re[m] - added;
-        decay->turn.re[m] = voice->own.turn.re[m] * a_tile;
-        decay->turn.im[m] = voice->own.turn.im[m] * a_tile;
-        double size = 1.0;
-        for (size_t k = 0; k < WP_TILE; k++) {
-            decay->powers[m].re[k] = from->re[k] * (float)size;
-            decay->powers[m].im[k] = from->im[k] * (float)size;
-            size *= a_frame;
-        }
-    }
 }
 
 /* Lets an ear decay at a new rate; returns what each partial's decay of a frame changes by. */
@@ -314,13 +329,17 @@ static void change_decay(const struct wp_bank *bank, const struct wp_bank_dampin
                          double *change)
 {
     struct voice *voice = &bank->voices[damping->voice];
-    const struct decay **decay = &voice->decay[damping->ear];
+    const struct wp_decay **decay = &voice->decay[damping->ear];
     for (size_t m = 0; m < voice->n_real; m++) {
         change[m] = -(*decay)->log_re[m];
     }
     *decay = &voice->own;
     if (damping->added_per_s) {
-        decay_damp(&voice->damped[damping->ear], voice, damping->added_per_s, bank->rate_hz);
+        double added[WP_BANK_PARTIALS_MAX];
+        for (size_t m = 0; m < voice->n_real; m++) {
+            added[m] = damping->added_per_s[m] / bank->rate_hz;
+        }
+        wp_decay_damp(&voice->damped[damping->ear], &voice->own, added, bank->block);
         *decay = &voice->damped[damping->ear];
     }
     for (size_t m = 0; m < voice->n_real; m++) {
@@ -331,43 +350,43 @@ static void change_decay(const struct wp_bank *bank, const struct wp_bank_dampin
 void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping)
 {
     assert(damping->voice < bank->n_voices && damping->ear < bank->n_ears);
-    assert(damping->onset < WP_BANK_BLOCK);
-    static const double nothing[WP_TILE_PARTIALS_MAX];
+    assert(damping->onset < (double)bank->block);
+    static const double nothing[WP_BANK_PARTIALS_MAX];
     struct voice *voice = &bank->voices[damping->voice];
     struct wp_phasors *state = &voice->state[damping->ear];
     struct wp_phasors turn;
     struct wp_phasors before = {{0.0}, {0.0}};
-    double change[WP_TILE_PARTIALS_MAX];
+    double change[WP_BANK_PARTIALS_MAX];
     const double first = fmax(0.0, ceil(damping->onset));
+    const double n_left = (double)bank->block - first;
     if (voice->n_ringing == 0) {
         change_decay(bank, damping, change);
         return;
     }
-    turns_of(&turn, voice, damping->ear, WP_BANK_BLOCK - first);
+    wp_decay_turn(voice->decay[damping->ear], n_left, &turn);
     take_off(&before, voice, damping->ear, nothing, &turn);
     struct wp_phasors after = before;
-    render_rest(voice, damping->ear, (size_t)first, &before);
+    render_rest(bank, voice, damping->ear, (size_t)first, &before);
     change_decay(bank, damping, change);
-    turns_of(&turn, voice, damping->ear, WP_BANK_BLOCK - first);
+    wp_decay_turn(voice->decay[damping->ear], n_left, &turn);
     for (size_t m = 0; m < voice->n_real; m++) {
         const double size = -exp(fmin(change[m] * (first - damping->onset), STEEPEST));
         after.re[m] *= size;
         after.im[m] *= size;
-        state->re[m] = after.re[m] * turn.re[m] - after.im[m] * turn.im[m];
-        state->im[m] = after.re[m] * turn.im[m] + after.im[m] * turn.re[m];
     }
-    render_rest(voice, damping->ear, (size_t)first, &after);
+    memset(state, 0, sizeof *state);
+    wp_phasors_add_turned(state, &after, &turn, voice->n_real);
+    render_rest(bank, voice, damping->ear, (size_t)first, &after);
 }
 
 size_t wp_bank_block(const struct wp_bank *bank)
 {
-    (void)bank;
-    return WP_BANK_BLOCK;
+    return bank->block;
 }
 
 float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear)
 {
-    return bank->voices[voice].lines[ear].frames;
+    return bank->lines[bank->voices[voice].first_line + ear].frames;
 }
 
 size_t wp_bank_count_ringing(const struct wp_bank *bank)
@@ -377,6 +396,78 @@ size_t wp_bank_count_ringing(const struct wp_bank *bank)
         n += bank->voices[v].n_ringing;
     }
     return n;
+}
+
+/* What a voice holds: its decays, and bins if its partials are summed as spectra. */
+static enum wp_status voice_alloc(struct voice *voice, const struct wp_bank_voice *from,
+                                  const struct wp_bank *bank)
+{
+    voice->n_real = from->n_partials;
+    voice->n_partials = (from->n_partials + 8) / 8 * 8;
+    const size_t n_silent = voice->n_partials - voice->n_real;
+    enum wp_status status = wp_decay_init(&voice->own, voice->n_real, n_silent);
+    for (size_t ear = 0; ear < bank->n_ears; ear++) {
+        voice->decay[ear] = &voice->own;
+        const enum wp_status more = wp_decay_init(&voice->damped[ear], voice->n_real, n_silent);
+        status = status ? status : more;
+    }
+    if (bank->spectra && !status) {
+        voice->bins = aligned_alloc(64, voice->n_partials * sizeof *voice->bins);
+        status = voice->bins ? WP_OK : WP_E_NO_MEMORY;
+    }
+    return status;
+}
+
+static enum wp_status voice_init(struct voice *voice, const struct wp_bank_voice *from,
+                                 const struct wp_bank *bank)
+{
+    if (from->n_partials > WP_BANK_PARTIALS_MAX) {
+        return WP_E_RANGE;
+    }
+    for (size_t m = 0; m < from->n_partials; m++) {
+        const struct wp_bank_partial *partial = &from->partials[m];
+        if (!(partial->freq_hz > 0.0 && partial->freq_hz < 0.5 * bank->rate_hz &&
+              partial->t60_s > 0.0)) {
+            return WP_E_RANGE;
+        }
+    }
+    const enum wp_status status = voice_alloc(voice, from, bank);
+    for (size_t m = 0; m < from->n_partials && !status; m++) {
+        const struct wp_bank_partial *partial = &from->partials[m];
+        const double log_re = -LN_60_DB / (partial->t60_s * bank->rate_hz);
+        const double log_im = 2.0 * M_PI * partial->freq_hz / bank->rate_hz;
+        wp_decay_tune(&voice->own, m, log_re, log_im, bank->block);
+        if (bank->spectra && !is_steep(voice, m)) {
+            wp_bins_init(&voice->bins[m], &voice->first_bin[m], log_re, log_im);
+        }
+    }
+    return status;
+}
+
+/* Lines in pairs, since one transform makes two. */
+static enum wp_status bank_alloc(struct wp_bank *bank, const struct wp_bank_config *config)
+{
+    const size_t n_lines = bank->n_ears * (config->is_mixed ? 1 : bank->n_voices);
+    bank->n_lines = n_lines + n_lines % 2;
+    bank->voices = calloc(bank->n_voices, sizeof *bank->voices);
+    bank->lines = aligned_alloc(64, bank->n_lines * sizeof *bank->lines);
+    if (!bank->voices || !bank->lines) {
+        return WP_E_NO_MEMORY;
+    }
+    memset(bank->lines, 0, bank->n_lines * sizeof *bank->lines);
+    if (!config->is_blockwise) {
+        return WP_OK;
+    }
+    const size_t size = bank->n_lines * sizeof *bank->spectra;
+    bank->spectra = aligned_alloc(64, size);
+    bank->has_spectrum = calloc(bank->n_lines, sizeof *bank->has_spectrum);
+    bank->window = aligned_alloc(64, sizeof *bank->window);
+    if (!bank->spectra || !bank->has_spectrum || !bank->window) {
+        return WP_E_NO_MEMORY;
+    }
+    memset(bank->spectra, 0, size);
+    wp_spectrum_window_init(bank->window);
+    return WP_OK;
 }
 
 enum wp_status wp_bank_create(struct wp_bank **out, const struct wp_bank_config *config)
@@ -389,13 +480,11 @@ enum wp_status wp_bank_create(struct wp_bank **out, const struct wp_bank_config 
     bank->rate_hz = config->rate_hz;
     bank->n_ears = config->n_ears;
     bank->n_voices = config->n_voices;
-    bank->n_lines = config->n_ears * (config->is_mixed ? 1 : config->n_voices);
-    bank->voices = calloc(config->n_voices, sizeof *bank->voices);
-    bank->lines = aligned_alloc(64, bank->n_lines * sizeof *bank->lines);
-    enum wp_status status = bank->voices && bank->lines ? WP_OK : WP_E_NO_MEMORY;
+    bank->block = config->is_blockwise ? WP_SPECTRUM_FRAMES : WP_BANK_BLOCK;
+    enum wp_status status = bank_alloc(bank, config);
     for (size_t v = 0; !status && v < config->n_voices; v++) {
-        bank->voices[v].lines = &bank->lines[config->is_mixed ? 0 : v * config->n_ears];
-        status = voice_init(&bank->voices[v], &config->voices[v], config->rate_hz, config->n_ears);
+        bank->voices[v].first_line = config->is_mixed ? 0 : v * bank->n_ears;
+        status = voice_init(&bank->voices[v], &config->voices[v], bank);
     }
     if (status) {
         wp_bank_destroy(bank);
@@ -411,12 +500,17 @@ void wp_bank_destroy(struct wp_bank *bank)
         return;
     }
     for (size_t v = 0; bank->voices && v < bank->n_voices; v++) {
-        free(bank->voices[v].own.powers);
+        struct voice *voice = &bank->voices[v];
+        wp_decay_finish(&voice->own);
         for (size_t ear = 0; ear < bank->n_ears; ear++) {
-            free(bank->voices[v].damped[ear].powers);
+            wp_decay_finish(&voice->damped[ear]);
         }
+        free(voice->bins);
     }
-    free(bank->lines);
     free(bank->voices);
+    free(bank->lines);
+    free(bank->spectra);
+    free(bank->has_spectrum);
+    free(bank->window);
     free(bank);
 }

@@ -8,22 +8,27 @@
 #include "windpeal/attributes.h"
 #include "windpeal/status.h"
 
+#include "synth/phasors.h"
+#include "synth/spectrum.h"
 #include "synth/tile.h"
 
 /*
  * The resonator bank: voices (one a tube) of decaying partials, heard by one or two ears and,
  * behind them, by a room that is fed with their power. Each of these outputs has phasors of its
- * own, since a blow reaches them at different moments and levels. Frames are made in blocks of
- * WP_BANK_BLOCK; a blow may begin at any fraction of a frame.
+ * own, since a blow reaches them at different moments and levels. Frames are made in blocks; a
+ * blow may begin at any fraction of a frame.
+ *
+ * Blocks are short and made by tiles, or long and summed as spectra, which is many times faster
+ * with many partials; then tiles make only what changes within a block or decays fast.
  */
 
 enum {
     WP_BANK_TILES = 4, /* tiles a block: the powers of a partial are fetched once for all */
     WP_BANK_BLOCK = WP_BANK_TILES * WP_TILE,
-    WP_BANK_BLOCK_MAX = WP_BANK_BLOCK,
+    WP_BANK_BLOCK_MAX = WP_SPECTRUM_FRAMES,
     WP_BANK_EARS_MAX = 2,
     WP_BANK_OUTPUTS_MAX = WP_BANK_EARS_MAX + 1, /* the ears and the feed of a room */
-    WP_BANK_PARTIALS_MAX = 128, /* WP_TILE_PARTIALS_MAX has room for silent ones behind them */
+    WP_BANK_PARTIALS_MAX = 128, /* WP_PHASORS_MAX has room for silent ones behind them */
 };
 
 /*
@@ -47,7 +52,8 @@ struct wp_bank_config {
     size_t n_ears; /* outputs: 1 or 2 ears, and 1 more for the feed of a room */
     const struct wp_bank_voice *voices;
     size_t n_voices;
-    bool is_mixed; /* all voices sound into the frames of voice 0 */
+    bool is_blockwise; /* long blocks by way of spectra */
+    bool is_mixed;     /* all voices sound into the frames of voice 0 */
 };
 
 struct wp_bank;

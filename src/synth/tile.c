@@ -1,22 +1,11 @@
 /* SPDX-License-Identifier: MIT */
-/* Adds decaying partials to tiles of frames: the hot loop of the program. */
+/* Adds decaying partials to tiles of frames: the hot loop of live sound. */
 
 #include "synth/tile.h"
 
 #include <math.h>
 
-/*
- * gcc on x86-64 with glibc compiles the loops three times and picks a version when the program
- * starts. The thread sanitizer cannot run the picking, so its build keeps the plain version.
- */
-#if defined(__x86_64__) && defined(__GLIBC__) && defined(__GNUC__) && !defined(__clang__)
-#if __GNUC__ >= 12 && !defined(__SANITIZE_THREAD__)
-#define CLONED __attribute__((target_clones("default", "arch=x86-64-v3", "arch=x86-64-v4")))
-#endif
-#endif
-#ifndef CLONED
-#define CLONED
-#endif
+#include "base/clones.h"
 
 void wp_tile_powers_init(struct wp_tile_powers *powers, double log_re, double log_im)
 {
@@ -27,7 +16,7 @@ void wp_tile_powers_init(struct wp_tile_powers *powers, double log_re, double lo
     }
 }
 
-CLONED
+WP_CLONED
 void wp_tile_step(struct wp_phasors *restrict state, const struct wp_phasors *restrict turn,
                   struct wp_tile_row *restrict row, size_t n_partials)
 {
@@ -46,42 +35,42 @@ struct pair {
     float re0, im0, re1, im1;
 };
 
-static inline struct pair pair_of(const struct wp_tile_row *row, size_t m0, size_t m1)
+static inline struct pair pair_of(const struct wp_tile_row *row, size_t i)
 {
-    return (struct pair){row->re[m0], row->im[m0], row->re[m1], row->im[m1]};
+    return (struct pair){row->re[i], row->im[i], row->re[i + 1], row->im[i + 1]};
 }
 
-/* Two partials into two rows: every power that is loaded serves twice. */
+/*
+ * Two partials into two rows: every power that is loaded serves twice. The two are summed before
+ * they join the row, whose sum is larger and rounds more coarsely.
+ */
 static inline void add_two_by_two(float *restrict out_a, float *restrict out_b, struct pair a,
                                   struct pair b, const struct wp_tile_powers *restrict p0,
                                   const struct wp_tile_powers *restrict p1)
 {
     for (int k = 0; k < WP_TILE; k++) {
-        float sum_a = out_a[k];
-        float sum_b = out_b[k];
-        sum_a += a.im0 * p0->re[k];
-        sum_b += b.im0 * p0->re[k];
+        float sum_a = a.im0 * p0->re[k];
+        float sum_b = b.im0 * p0->re[k];
         sum_a += a.re0 * p0->im[k];
         sum_b += b.re0 * p0->im[k];
         sum_a += a.im1 * p1->re[k];
         sum_b += b.im1 * p1->re[k];
         sum_a += a.re1 * p1->im[k];
         sum_b += b.re1 * p1->im[k];
-        out_a[k] = sum_a;
-        out_b[k] = sum_b;
+        out_a[k] += sum_a;
+        out_b[k] += sum_b;
     }
 }
 
-CLONED
+WP_CLONED
 void wp_tile_add(const struct wp_tile_powers *powers, const uint16_t *partials, size_t n_partials,
                  const struct wp_tile_row *rows, size_t n_rows)
 {
     for (size_t i = 0; i + 1 < n_partials; i += 2) {
-        const size_t m0 = partials[i];
-        const size_t m1 = partials[i + 1];
         for (size_t r = 0; r + 1 < n_rows; r += 2) {
-            add_two_by_two(rows[r].out, rows[r + 1].out, pair_of(&rows[r], m0, m1),
-                           pair_of(&rows[r + 1], m0, m1), &powers[m0], &powers[m1]);
+            add_two_by_two(rows[r].out, rows[r + 1].out, pair_of(&rows[r], i),
+                           pair_of(&rows[r + 1], i), &powers[partials[i]],
+                           &powers[partials[i + 1]]);
         }
     }
 }

@@ -7,6 +7,8 @@
 
 #include "windpeal/attributes.h"
 
+#include "synth/phasors.h"
+
 /*
  * The inner product of the resonator bank. A decaying partial over one tile of frames is
  * Im(z p^k), k = 0 .. WP_TILE - 1, with the phasor z at the tile's first frame and the rotation p
@@ -16,7 +18,7 @@
  * a frame of a partial.
  */
 
-enum { WP_TILE = 64, WP_TILE_PARTIALS_MAX = 136 };
+enum { WP_TILE = 64 };
 
 /* p^k of one partial. */
 struct wp_tile_powers {
@@ -24,17 +26,11 @@ struct wp_tile_powers {
     float im[WP_TILE];
 };
 
-/* One complex number a partial, in double: the state and its step. */
-struct wp_phasors {
-    double re[WP_TILE_PARTIALS_MAX];
-    double im[WP_TILE_PARTIALS_MAX];
-};
-
 /* WP_TILE frames of one output, and the phasors at the first of them. */
 struct wp_tile_row {
     float *out; /* WP_TILE frames are added to; need not be aligned */
-    float re[WP_TILE_PARTIALS_MAX];
-    float im[WP_TILE_PARTIALS_MAX];
+    float re[WP_PHASORS_MAX];
+    float im[WP_PHASORS_MAX];
 };
 
 /* Powers of exp(log_re + i log_im), the decay and rotation of one frame. */
@@ -45,9 +41,9 @@ void wp_tile_step(struct wp_phasors *state, const struct wp_phasors *turn, struc
                   size_t n_partials) WP_REALTIME;
 
 /*
- * Adds the listed partials to every row, in the order of the list: row.out[k] += Im(z p^k).
- * partials are indices into powers and into the rows; n_partials and n_rows are even. The outputs
- * of rows 0 and 1, 2 and 3, ... must not overlap.
+ * Adds partials to every row in their order: row.out[k] += Im(z p^k). Entry i of a row's phasors
+ * belongs to powers[partials[i]]; n_partials and n_rows are even. The outputs of rows 0 and 1, 2
+ * and 3, ... must not overlap.
  */
 void wp_tile_add(const struct wp_tile_powers *powers, const uint16_t *partials, size_t n_partials,
                  const struct wp_tile_row *rows, size_t n_rows) WP_REALTIME;

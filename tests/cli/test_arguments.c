@@ -84,9 +84,6 @@ static void later_commands_and_options_say_so(void **state)
     }
     claim_fails(2, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--pulses", "p.csv"),
                 WORDS("--pulses", "not in this version"));
-    claim_fails(2,
-                WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "a.wav", "--kernel", "blocks"),
-                WORDS("blocks", "not in this version"));
 }
 
 static void values_are_checked(void **state)

@@ -15,7 +15,7 @@
 #include "../near.h"
 #include "synth/bank.h"
 
-enum { RATE_HZ = 48000, N_PARTIALS = 4, N_BLOCKS = 12 };
+enum { RATE_HZ = 48000, N_PARTIALS = 4, N_FRAMES = 3584 };
 
 static const struct wp_bank_partial PARTIALS[N_PARTIALS] = {
     {60.0, 4.0}, {416.25, 2.0}, {3420.6, 0.4}, {15990.0, 0.02}};
@@ -33,11 +33,27 @@ struct event {
     const double *added_per_s;
 };
 
-static struct wp_bank *bank_of(size_t n_ears)
+/* Every claim is checked with either kernel; a state stands for blocks by way of spectra. */
+static bool is_blockwise(void **state)
+{
+    return *state != NULL;
+}
+
+static int use_blocks(void **state)
+{
+    static char blocks[] = "blocks";
+    *state = blocks;
+    return 0;
+}
+
+static struct wp_bank *bank_of(void **state, size_t n_ears)
 {
     const struct wp_bank_voice voice = {PARTIALS, N_PARTIALS};
-    const struct wp_bank_config config = {
-        .rate_hz = RATE_HZ, .n_ears = n_ears, .voices = &voice, .n_voices = 1};
+    const struct wp_bank_config config = {.rate_hz = RATE_HZ,
+                                          .n_ears = n_ears,
+                                          .voices = &voice,
+                                          .n_voices = 1,
+                                          .is_blockwise = is_blockwise(state)};
     struct wp_bank *bank;
     assert_int_equal(wp_bank_create(&bank, &config), WP_OK);
     return bank;
@@ -87,18 +103,18 @@ static double expected(size_t m, const struct event *events, size_t n_events, do
 }
 
 /* Runs the events through one ear of a bank and compares every frame. */
-static void assert_follows(const struct event *events, size_t n_events)
+static void assert_follows(void **state, const struct event *events, size_t n_events)
 {
-    struct wp_bank *bank = bank_of(1);
+    struct wp_bank *bank = bank_of(state, 1);
     size_t next = 0;
-    for (int block = 0; block < N_BLOCKS; block++) {
-        const double start = (double)block * WP_BANK_BLOCK;
+    const double n_block = (double)wp_bank_block(bank);
+    for (double start = 0.0; start < N_FRAMES; start += n_block) {
         wp_bank_render(bank);
-        while (next < n_events && events[next].onset < start + WP_BANK_BLOCK) {
+        while (next < n_events && events[next].onset < start + n_block) {
             tell(bank, 0, &events[next++], start);
         }
         const float *frames = wp_bank_frames(bank, 0, 0);
-        for (int i = 0; i < WP_BANK_BLOCK; i++) {
+        for (int i = 0; i < n_block; i++) {
             double sum = 0.0;
             for (size_t m = 0; m < N_PARTIALS; m++) {
                 sum += expected(m, events, n_events, start + i);
@@ -117,7 +133,7 @@ static void blow_leaves_its_share_of_what_rang(void **state)
     for (size_t i = 0; i < sizeof onsets / sizeof onsets[0]; i++) {
         const struct event events[] = {{10.25, AMPLITUDES, NULL, NULL},
                                        {onsets[i], AMPLITUDES, KEPT, NULL}};
-        assert_follows(events, 2);
+        assert_follows(state, events, 2);
     }
 }
 
@@ -128,7 +144,7 @@ static void second_blow_damps_the_first_of_the_same_block(void **state)
                                    {40.5, AMPLITUDES, KEPT, NULL},
                                    {40.75, AMPLITUDES, KEPT, NULL},
                                    {200.0, AMPLITUDES, KEPT, NULL}};
-    assert_follows(events, 4);
+    assert_follows(state, events, 4);
 }
 
 static void resting_adds_its_decay_and_leaving_takes_it_off(void **state)
@@ -138,14 +154,14 @@ static void resting_adds_its_decay_and_leaving_takes_it_off(void **state)
                                    {800.0, AMPLITUDES, KEPT, NULL}, {1000.3, NULL, NULL, MORE},
                                    {1010.9, NULL, NULL, ADDED},     {1535.5, NULL, NULL, NULL},
                                    {1700.1, AMPLITUDES, NULL, NULL}};
-    assert_follows(events, 7);
+    assert_follows(state, events, 7);
 }
 
 static void resting_on_a_silent_voice_damps_the_next_blow(void **state)
 {
     (void)state;
     const struct event events[] = {{100.0, NULL, NULL, ADDED}, {700.6, AMPLITUDES, NULL, NULL}};
-    assert_follows(events, 2);
+    assert_follows(state, events, 2);
 }
 
 /* Events at random moments, 0 to 600 frames apart; the generator is Lehmer's with 48271. */
@@ -160,37 +176,36 @@ static void any_course_of_events_follows_the_closed_form(void **state)
         while (n < 16) {
             random = random * 48271 % 2147483647;
             at += (double)(random % 600) + (double)(random % 1000) / 1000.0;
-            if (at >= (double)N_BLOCKS * WP_BANK_BLOCK) {
+            if (at >= N_FRAMES) {
                 break;
             }
             const bool is_blow = random % 7 < 4;
             const double *added = random % 7 == 4 ? ADDED : random % 7 == 5 ? MORE : NULL;
             events[n++] = (struct event){at, is_blow ? AMPLITUDES : NULL, KEPT, added};
         }
-        assert_follows(events, n);
+        assert_follows(state, events, n);
     }
 }
 
 static void ears_are_damped_at_their_own_moments(void **state)
 {
     (void)state;
-    struct wp_bank *both = bank_of(2);
-    struct wp_bank *single[2] = {bank_of(1), bank_of(1)};
+    struct wp_bank *both = bank_of(state, 2);
+    struct wp_bank *single[2] = {bank_of(state, 1), bank_of(state, 1)};
     const struct event events[2][3] = {
         {{10.25, AMPLITUDES, NULL, NULL}, {250.5, NULL, NULL, MORE}, {900.0, NULL, NULL, NULL}},
         {{19.25, AMPLITUDES, NULL, NULL}, {259.5, NULL, NULL, MORE}, {909.0, NULL, NULL, NULL}}};
     size_t next[2] = {0, 0};
-    for (int block = 0; block < N_BLOCKS; block++) {
-        const double start = (double)block * WP_BANK_BLOCK;
+    const double n_block = (double)wp_bank_block(both);
+    for (double start = 0.0; start < N_FRAMES; start += n_block) {
         wp_bank_render(both);
         for (size_t ear = 0; ear < 2; ear++) {
             wp_bank_render(single[ear]);
-            for (; next[ear] < 3 && events[ear][next[ear]].onset < start + WP_BANK_BLOCK;
-                 next[ear]++) {
+            for (; next[ear] < 3 && events[ear][next[ear]].onset < start + n_block; next[ear]++) {
                 tell(both, ear, &events[ear][next[ear]], start);
                 tell(single[ear], 0, &events[ear][next[ear]], start);
             }
-            for (int i = 0; i < WP_BANK_BLOCK; i++) {
+            for (int i = 0; i < n_block; i++) {
                 assert_near(wp_bank_frames(both, 0, ear)[i], wp_bank_frames(single[ear], 0, 0)[i],
                             1e-7);
             }
@@ -211,5 +226,6 @@ int main(void)
         cmocka_unit_test(any_course_of_events_follows_the_closed_form),
         cmocka_unit_test(ears_are_damped_at_their_own_moments),
     };
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    const int n_failed = cmocka_run_group_tests_name("tiles", tests, NULL, NULL);
+    return n_failed + cmocka_run_group_tests_name("blocks", tests, use_blocks, NULL);
 }

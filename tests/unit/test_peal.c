@@ -11,6 +11,7 @@
 enum { RATE_HZ = 48000, N_FRAMES = 6000 };
 
 static struct small_set small;
+static enum wp_kernel kernel; /* every claim is checked with either */
 
 /* Strikes at awkward places: fractions of a frame, block borders, two at once. */
 static const struct wp_strike STRIKES[] = {
@@ -38,6 +39,7 @@ static struct wp_peal *peal_of(const struct wp_strike *strikes, size_t n_strikes
         .duration_s = 10.0,
         .rate_hz = RATE_HZ,
         .channels = channels,
+        .kernel = kernel,
         .has_stems = channels != WP_TUBES,
     };
     struct wp_diags diags;
@@ -71,6 +73,12 @@ static int prepare_set(void **state)
     return 0;
 }
 
+static int prepare_blocks(void **state)
+{
+    kernel = WP_KERNEL_BLOCKS;
+    return prepare_set(state);
+}
+
 static int finish_set(void **state)
 {
     (void)state;
@@ -82,7 +90,7 @@ static void block_size_does_not_change_a_bit(void **state)
 {
     (void)state;
     float *whole = render(STRIKES, N_STRIKES, WP_STEREO, N_FRAMES);
-    const size_t pieces[] = {1, 7, 64, 255, 256, 257, 1000};
+    const size_t pieces[] = {1, 7, 64, 255, 256, 257, 895, 896, 897, 1000, 1793};
     for (size_t i = 0; i < sizeof pieces / sizeof pieces[0]; i++) {
         float *split = render(STRIKES, N_STRIKES, WP_STEREO, pieces[i]);
         assert_memory_equal(whole, split, 2 * N_FRAMES * sizeof *whole);
@@ -459,5 +467,6 @@ int main(void)
         cmocka_unit_test(blow_along_an_axis_does_not_beat_and_one_at_45_degrees_does),
         cmocka_unit_test(tube_straight_ahead_is_heard_alike_by_both_ears),
     };
-    return cmocka_run_group_tests(tests, prepare_set, finish_set);
+    const int n_failed = cmocka_run_group_tests_name("tile", tests, prepare_set, finish_set);
+    return n_failed + cmocka_run_group_tests_name("blocks", tests, prepare_blocks, finish_set);
 }

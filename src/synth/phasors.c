@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: MIT */
+/* Turns many phasors at once, in loops that vectorise. */
+
+#include "synth/phasors.h"
+
+#include <math.h>
+
+#include "base/clones.h"
+
+/*
+ * Terms of the exponential's series, and how often its argument is halved before and its value
+ * squared after: at most pi / 16, so the terms left out are below 1e-15.
+ */
+enum { TERMS = 10, HALVINGS = 4 };
+
+/* out = exp(share (log_re + i log_im)), share from 0 to 1. */
+WP_CLONED
+static void exponentials(struct wp_phasors *restrict out, const double *restrict log_re,
+                         const double *restrict log_im, double share, size_t n)
+{
+    const double scale = share / (1 << HALVINGS);
+    for (size_t m = 0; m < n; m++) {
+        const double w_re = log_re[m] * scale;
+        const double w_im = log_im[m] * scale;
+        double re = 1.0;
+        double im = 0.0;
+        for (int k = TERMS; k > 0; k--) {
+            const double by = 1.0 / k;
+            const double was_re = re;
+            re = 1.0 + (w_re * re - w_im * im) * by;
+            im = (w_re * im + w_im * was_re) * by;
+        }
+        for (int k = 0; k < HALVINGS; k++) {
+            const double was_re = re;
+            re = re * re - im * im;
+            im = 2.0 * was_re * im;
+        }
+        out->re[m] = re;
+        out->im[m] = im;
+    }
+}
+
+WP_CLONED
+void wp_phasors_multiply(struct wp_phasors *restrict state, const struct wp_phasors *restrict turn,
+                         size_t n)
+{
+    for (size_t m = 0; m < n; m++) {
+        const double re = state->re[m];
+        const double im = state->im[m];
+        state->re[m] = re * turn->re[m] - im * turn->im[m];
+        state->im[m] = re * turn->im[m] + im * turn->re[m];
+    }
+}
+
+WP_CLONED
+void wp_phasors_add_turned(struct wp_phasors *restrict state,
+                           const struct wp_phasors *restrict added,
+                           const struct wp_phasors *restrict turn, size_t n)
+{
+    for (size_t m = 0; m < n; m++) {
+        state->re[m] += added->re[m] * turn->re[m] - added->im[m] * turn->im[m];
+        state->im[m] += added->re[m] * turn->im[m] + added->im[m] * turn->re[m];
+    }
+}
+
+WP_CLONED
+static void square(struct wp_phasors *base, size_t n)
+{
+    for (size_t m = 0; m < n; m++) {
+        const double re = base->re[m];
+        base->re[m] = re * re - base->im[m] * base->im[m];
+        base->im[m] = 2.0 * re * base->im[m];
+    }
+}
+
+/* The whole frames by squaring the turn of one frame, the rest by the series. */
+void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
+                     double n_frames, size_t n)
+{
+    struct wp_phasors base;
+    const double whole = floor(n_frames);
+    exponentials(turn, log_re, log_im, n_frames - whole, n);
+    if (whole < 1.0) {
+        return;
+    }
+    exponentials(&base, log_re, log_im, 1.0, n);
+    for (double left = whole; left >= 1.0; left = floor(0.5 * left)) {
+        if (fmod(left, 2.0) != 0.0) {
+            wp_phasors_multiply(turn, &base, n);
+        }
+        square(&base, n);
+    }
+}

@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_SYNTH_PHASORS_H
+#define WINDPEAL_SYNTH_PHASORS_H
+
+#include <stddef.h>
+
+#include "windpeal/attributes.h"
+
+/*
+ * Complex numbers side by side, one a partial: states of a voice, or what a time turns them by. A
+ * state's imaginary part is what sounds.
+ */
+
+enum { WP_PHASORS_MAX = 136 };
+
+struct wp_phasors {
+    double re[WP_PHASORS_MAX];
+    double im[WP_PHASORS_MAX];
+};
+
+/*
+ * turn = exp(n_frames (log_re + i log_im)), to 1e-12 of its size for 1000 frames.
+ *
+ * log_re, log_im  n of each, the decay (<= 0) and the angle of one frame (up to pi either way)
+ * n_frames        0 or more, any fraction
+ */
+void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
+                     double n_frames, size_t n) WP_REALTIME;
+
+/* state *= turn, n of them. */
+void wp_phasors_multiply(struct wp_phasors *state, const struct wp_phasors *turn,
+                         size_t n) WP_REALTIME;
+
+/* state += added * turn, n of them. */
+void wp_phasors_add_turned(struct wp_phasors *state, const struct wp_phasors *added,
+                           const struct wp_phasors *turn, size_t n) WP_REALTIME;
+
+#endif

@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_SYNTH_SPECTRUM_H
+#define WINDPEAL_SYNTH_SPECTRUM_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "windpeal/attributes.h"
+
+#include "synth/phasors.h"
+#include "synth/transform.h"
+
+/*
+ * A block of decaying partials by way of its spectrum. Over a block a partial is z p^n with a
+ * phasor z and a rotation p of one frame that never changes. Weighted with a smooth window it has
+ * next to nothing in its spectrum but a few bins round its frequency, and those bins are z times
+ * constants: so a partial costs eight complex multiply-adds a block, whatever the block's length,
+ * and one inverse transform turns all partials of two outputs into frames, from which the window
+ * is divided out again.
+ *
+ * The bins are samples of a Kaiser-Bessel function, whose transform is the window (Jackson, Meyer,
+ * Nishimura, Macovski, "Selection of a convolution function for Fourier inversion using gridding",
+ * IEEE Trans. Med. Imaging 10 (1991) 473; here used the other way round). At a complex place it
+ * holds the decay as well. The transform is 2.3 times as long as the block, which bounds what the
+ * bins left out would add: -138 dB of a steady partial, -124 dB of one that decays by
+ * WP_SPECTRUM_STEEPEST. Rounding in float adds some -130 dB of the sum.
+ */
+
+enum {
+    WP_SPECTRUM_FRAMES = 896, /* of a block; a multiple of WP_TILE */
+    WP_SPECTRUM_BINS = 8,     /* of a partial */
+    WP_SPECTRUM_GUARD = 8,    /* bins beyond 0 and half the rate */
+    WP_SPECTRUM_SIZE = WP_TRANSFORM / 2 + 2 * WP_SPECTRUM_GUARD,
+};
+
+/* Partials that decay faster in a frame's logarithm are not for this: T60 of 0.2 s at 48 kHz. */
+#define WP_SPECTRUM_STEEPEST 7.2e-4
+
+/* What phasors of 1 and i at the block's start add to the spectrum; real and imaginary parts in
+ * turn. */
+struct wp_bins {
+    _Alignas(64) float real[2 * WP_SPECTRUM_BINS];
+    float imaginary[2 * WP_SPECTRUM_BINS];
+};
+
+/* The bins of a partial, and *first, the place of the first of them in a spectrum. */
+void wp_bins_init(struct wp_bins *bins, uint16_t *first, double log_re, double log_im);
+
+/* One output's spectrum in the making: bin k is at place k + WP_SPECTRUM_GUARD. */
+struct wp_spectrum {
+    _Alignas(64) float bins[2 * WP_SPECTRUM_SIZE];
+};
+
+/*
+ * Adds partials in their order: entry i of re and im is the phasor of partial partials[i], whose
+ * bins and first those are.
+ */
+void wp_spectrum_add(struct wp_spectrum *spectrum, const struct wp_bins *bins,
+                     const uint16_t *first, const uint16_t *partials, size_t n_partials,
+                     const float *re, const float *im) WP_REALTIME;
+
+/* What turns spectra into frames; shared by all outputs, used by one at a time. */
+struct wp_spectrum_window {
+    struct wp_transform transform;
+    struct wp_points points;
+    struct wp_points spare;
+    float window[WP_SPECTRUM_FRAMES];   /* divides the window out */
+    float unwanted[WP_SPECTRUM_FRAMES]; /* the output that is not asked for */
+};
+
+void wp_spectrum_window_init(struct wp_spectrum_window *window);
+
+/* Adds the frames of two outputs, WP_SPECTRUM_FRAMES of each, unless they are NULL; empties the
+ * spectra. */
+void wp_spectrum_sound(struct wp_spectrum_window *window, struct wp_spectrum *left,
+                       struct wp_spectrum *right, float *left_frames,
+                       float *right_frames) WP_REALTIME;
+
+#endif
