@@ -124,6 +124,40 @@ struct wp_set_drive {
     struct wp_set_sail sail;
 };
 
+/** What stands around set and listener. */
+enum wp_room_kind {
+    WP_ROOM_FREE,     /**< nothing at all: no ground, no walls, air without losses */
+    WP_ROOM_OUTDOORS, /**< open ground below */
+    WP_ROOM_OF_SIZE,  /**< a room of statistical acoustics */
+    WP_ROOM_RECORDED, /**< a room by its impulse response in a sound file */
+};
+
+/** Ground by its flow resistivity, soft to hard; see wp_ground_name. */
+enum wp_ground {
+    WP_GROUND_SNOW,
+    WP_GROUND_FOREST_FLOOR,
+    WP_GROUND_LOOSE_SOIL,
+    WP_GROUND_GRASS,
+    WP_GROUND_LAWN,
+    WP_GROUND_GRAVEL,
+    WP_GROUND_ASPHALT,
+    WP_GROUND_WATER,
+    WP_GROUNDS,
+};
+
+/** Sides of a room: from west to east, from south to north, from floor to ceiling. */
+enum { WP_SIDES = 3 };
+
+struct wp_set_room {
+    enum wp_room_kind kind;  /**< default free */
+    enum wp_ground ground;   /**< of WP_ROOM_OUTDOORS; default grass */
+    double size_m[WP_SIDES]; /**< of WP_ROOM_OF_SIZE */
+    double decay_s;          /**< of WP_ROOM_OF_SIZE: by 60 dB at 1 kHz, the air's share included */
+    double humidity_01;      /**< relative humidity of the air, default 50 %; not in free air */
+    char impulse[256];       /**< of WP_ROOM_RECORDED: sound file, as written */
+    struct wp_mark mark;
+};
+
 struct wp_set {
     char file[256];
     char name[96];
@@ -145,7 +179,11 @@ struct wp_set {
     double listener_distance_m;
     double listener_bearing_deg;
     double listener_height_m; /**< above the middle of the longest tube */
+    struct wp_set_room room;
 };
+
+/** The word for a ground in a set file, for example "forest floor". Static text. */
+WP_API const char *wp_ground_name(enum wp_ground ground);
 
 /**
  * A set with every default filled in and no tubes: the one place where defaults stand. Every entry

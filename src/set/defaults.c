@@ -71,7 +71,12 @@ void wp_set_default(struct wp_set *set)
         .site_height_m = 2.0,
         .site_roughness_m = 0.25, /* "garden": scattered obstacles */
         .listener_distance_m = 3.0,
-        .listener_height_m = 0.4, /* at mid-height a free tube cancels its own even partials */
+        .listener_height_m = 0.4,      /* at mid-height a free tube cancels its own even partials */
+        .room = {.kind = WP_ROOM_FREE, /* what a tube itself sounds like */
+                 .ground = WP_GROUND_GRASS,
+                 .size_m = {NAN, NAN, NAN},
+                 .decay_s = NAN,
+                 .humidity_01 = 0.5 /* between heated rooms and summer nights */},
     };
     default_tubes(set->tubes);
     default_striker(&set->striker);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The sections 'drive', 'site', 'listener' and 'room' of a set file. */
+/* The sections 'drive', 'site' and 'listener' of a set file. */
 #include "set/exposure.h"
 
 #include <math.h>
@@ -141,16 +141,4 @@ static const struct wp_section listener_section = {"listener", listener_fields, 
 void wp_read_listener(const struct wp_reader *reader, const struct wp_node *node)
 {
     wp_section_read(reader, &listener_section, node, reader->set);
-}
-
-void wp_read_room(const struct wp_reader *reader, const struct wp_node *node)
-{
-    static const char *const words[] = {"free", "outdoors"};
-    if (node->is_refused) {
-        return;
-    }
-    if (node->kind == WP_NODE_MAPPING || wp_read_word(reader, node, words, 2, NULL) == 1) {
-        (void)wp_reader_refuse(reader, node, WP_E_NOT_BUILT, "leave the key out",
-                               "this kind of room is not in this version; expected free");
-    }
 }

@@ -15,7 +15,4 @@ void wp_read_site(const struct wp_reader *reader, const struct wp_node *node);
 /* Reads the section 'listener' into the set. */
 void wp_read_listener(const struct wp_reader *reader, const struct wp_node *node);
 
-/* Reads 'room': only free sound is in this version. */
-void wp_read_room(const struct wp_reader *reader, const struct wp_node *node);
-
 #endif

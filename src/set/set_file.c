@@ -11,6 +11,7 @@
 #include "set/document.h"
 #include "set/exposure.h"
 #include "set/fields.h"
+#include "set/surrounding.h"
 #include "set/tubes.h"
 
 static void read_name(const struct wp_reader *reader, const struct wp_node *node, void *value)

@@ -485,6 +485,41 @@ static const struct entry listener_entries[] = {
     {"height", &in_m, offsetof(struct wp_set, listener_height_m)},
 };
 
+static const struct entry decay_entries[] = {
+    {"decay", &in_s, offsetof(struct wp_set_room, decay_s)},
+    {"humidity", &in_percent, offsetof(struct wp_set_room, humidity_01)},
+};
+
+static void print_room(FILE *file, const struct wp_set_room *room)
+{
+    (void)fputs("room: ", file);
+    switch (room->kind) {
+    case WP_ROOM_FREE:
+        (void)fputs("free\n", file);
+        break;
+    case WP_ROOM_OUTDOORS:
+        (void)fprintf(file, "{ground: %s, ", wp_ground_name(room->ground));
+        print_entries(file, &decay_entries[1], 1, room);
+        (void)fputs("}\n", file);
+        break;
+    case WP_ROOM_OF_SIZE:
+        (void)fputs("{size: [", file);
+        for (size_t i = 0; i < WP_SIDES; i++) {
+            (void)fputs(i > 0 ? ", " : "", file);
+            print_number(file, &in_m, room->size_m[i]);
+        }
+        (void)fputs("], ", file);
+        print_entries(file, decay_entries, 2, room);
+        (void)fputs("}\n", file);
+        break;
+    case WP_ROOM_RECORDED:
+        (void)fputs("{impulse: ", file);
+        print_text(file, room->impulse);
+        (void)fputs("}\n", file);
+        break;
+    }
+}
+
 int wp_set_print(FILE *file, const struct wp_set *set)
 {
     (void)fputs("name: ", file);
@@ -499,6 +534,7 @@ int wp_set_print(FILE *file, const struct wp_set *set)
     (void)fputs("}\nlistener: {", file);
     print_entries(file, listener_entries, sizeof listener_entries / sizeof listener_entries[0],
                   set);
-    (void)fputs("}\nroom: free\n", file);
+    (void)fputs("}\n", file);
+    print_room(file, &set->room);
     return ferror(file) ? -1 : 0;
 }

@@ -107,6 +107,26 @@ static void assert_same_drive(const struct wp_set_drive *got, const struct wp_se
     assert_close(got->sail.mass_kg, want->sail.mass_kg, "sail's mass");
 }
 
+static void assert_same_room(const struct wp_set_room *got, const struct wp_set_room *want)
+{
+    assert_int_equal(got->kind, want->kind);
+    if (want->kind == WP_ROOM_OUTDOORS) {
+        assert_int_equal(got->ground, want->ground);
+    }
+    if (want->kind == WP_ROOM_RECORDED) {
+        assert_string_equal(got->impulse, want->impulse);
+    }
+    if (want->kind == WP_ROOM_OF_SIZE) {
+        assert_close(got->decay_s, want->decay_s, "decay");
+        for (size_t i = 0; i < WP_SIDES; i++) {
+            assert_close(got->size_m[i], want->size_m[i], "size");
+        }
+    }
+    if (want->kind == WP_ROOM_OUTDOORS || want->kind == WP_ROOM_OF_SIZE) {
+        assert_close(got->humidity_01, want->humidity_01, "humidity");
+    }
+}
+
 static void assert_same_surroundings(const struct wp_set *got, const struct wp_set *want)
 {
     assert_same_drive(&got->drive, &want->drive);
@@ -115,6 +135,7 @@ static void assert_same_surroundings(const struct wp_set *got, const struct wp_s
     assert_close(got->listener_distance_m, want->listener_distance_m, "distance");
     assert_close(got->listener_bearing_deg, want->listener_bearing_deg, "bearing");
     assert_close(got->listener_height_m, want->listener_height_m, "listener's height");
+    assert_same_room(&got->room, &want->room);
 }
 
 static void assert_same_set(const struct wp_set *got, const struct wp_set *want)
@@ -240,6 +261,25 @@ static void choose_drive(struct wp_random *random, struct wp_set_drive *drive)
 }
 
 /* Any set that a set file can hold. */
+static void choose_room(struct wp_random *random, struct wp_set *set)
+{
+    struct wp_set_room *room = &set->room;
+    room->kind = (enum wp_room_kind)(int)between(random, 0.0, 4.0);
+    room->humidity_01 = between(random, 0.05, 1.0);
+    if (room->kind == WP_ROOM_OUTDOORS) {
+        room->ground = (enum wp_ground)(int)between(random, 0.0, WP_GROUNDS);
+        set->listener_height_m = between(random, 0.0, 3.0);
+    } else if (room->kind == WP_ROOM_OF_SIZE) {
+        room->decay_s = between(random, 0.1, 10.0);
+        for (size_t i = 0; i < WP_SIDES; i++) {
+            room->size_m[i] = between(random, 100.0, 200.0);
+        }
+    } else if (room->kind == WP_ROOM_RECORDED) {
+        (void)snprintf(room->impulse, sizeof room->impulse, "%s",
+                       happens(random) ? "hall.wav" : "a: \"b\" #c.wav");
+    }
+}
+
 static void choose_set(struct wp_random *random, struct wp_set *set)
 {
     wp_set_default(set);
@@ -289,6 +329,7 @@ static void choose_set(struct wp_random *random, struct wp_set *set)
     set->listener_distance_m = between(random, 0.1, 100.0);
     set->listener_bearing_deg = between(random, -360.0, 360.0);
     set->listener_height_m = between(random, -3.0, 3.0);
+    choose_room(random, set);
 }
 
 /* WINDPEAL_TEST_SEED in the environment repeats a run. */
