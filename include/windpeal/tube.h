@@ -160,6 +160,12 @@ struct wp_ear {
     double height_m;
 };
 
+/** Complex factor of waves exp(i omega t). */
+struct wp_transfer {
+    double re;
+    double im;
+};
+
 /**
  * Pressure amplitude at a point in free air for one metre a second of modal velocity, vibrating
  * in the vertical plane through the point: dipoles integrated along the tube at true distances.
