@@ -23,6 +23,7 @@ enum wp_stream {
     WP_STREAM_DITHER,
     WP_STREAM_SAMPLE_BATCH,
     WP_STREAM_SAMPLE_TUBE,
+    WP_STREAM_ROOM,
 };
 
 /* Four 32-bit words for one counter and key. */
