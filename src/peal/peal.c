@@ -97,6 +97,10 @@ static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *c
     enum wp_status status = wp_layout_init(&peal->layout, config->set, config->chime, diags);
     const enum wp_status striker_status = wp_striker_init(&peal->striker, config->set, diags);
     status = status ? status : striker_status;
+    if (!status && config->set->room.kind != WP_ROOM_FREE) {
+        status = wp_diags_add(diags, WP_E_NOT_BUILT, config->set->file, config->set->room.mark,
+                              "render with  room: free", "this kind of room does not sound yet");
+    }
     if (!status) {
         status = build_voices(peal, config->set);
     }
