@@ -71,11 +71,13 @@ struct wp_wind_config {
 
 /** One moment of wind at the wanted height. */
 struct wp_wind_sample {
-    double t_s;        /**< seconds after start_s */
-    double along_m_s;  /**< component along the mean direction; may be negative */
-    double across_m_s; /**< to the left of it */
-    double speed_m_s;  /**< horizontal speed, >= 0 */
-    double from_deg;   /**< where it comes from, 0 <= from_deg < 360 */
+    double t_s;           /**< seconds after start_s */
+    double along_m_s;     /**< component along the mean direction; may be negative */
+    double across_m_s;    /**< to the left of it */
+    double speed_m_s;     /**< horizontal speed, >= 0 */
+    double from_deg;      /**< where it comes from, 0 <= from_deg < 360 */
+    double temperature_c; /**< of the air as the latest record tells it; NAN: none does */
+    double pressure_pa;   /**< likewise */
 };
 
 struct wp_wind;

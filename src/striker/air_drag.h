@@ -7,10 +7,13 @@
 /* Standard acceleration of gravity, 3rd CGPM (1901). */
 #define WP_GRAVITY_M_S2 9.80665
 
-/* Density of dry air at 1013.25 hPa, kg/m3: p / (R T), R = 287.05 J/(kg K) (ISO 2533:1975). */
-static inline double wp_air_density(double temperature_c)
+/* Pressure of the standard atmosphere at sea level (ISO 2533:1975). */
+#define WP_STANDARD_PA 101325.0
+
+/* Density of dry air, kg/m3: p / (R T), R = 287.05 J/(kg K) (ISO 2533:1975). */
+static inline double wp_air_density(double temperature_c, double pressure_pa)
 {
-    return 101325.0 / (287.05 * (273.15 + temperature_c));
+    return pressure_pa / (287.05 * (273.15 + temperature_c));
 }
 
 /* Force over speed squared, kg/m: density * coefficient * area / 2. */

@@ -33,7 +33,7 @@ static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
 {
     const struct wp_set_striker *striker = &set->striker;
     const struct wp_set_sail *sail = &set->drive.sail;
-    const double air_kg_m3 = wp_air_density(set->temperature_c);
+    const double air_kg_m3 = wp_air_density(set->temperature_c, WP_STANDARD_PA);
     const double arm_m = striker->suspension_m;
     const double sail_arm_m = arm_m + sail->below_m;
     const double radius_m = 0.5 * striker->diameter_m;

@@ -24,7 +24,7 @@ struct pull {
     double damping_per_s;
 };
 
-static struct pull pull_of(const struct wp_pendulum *pendulum)
+static struct pull pull_of(const struct wp_pendulum *pendulum, double denser)
 {
     const double per_inertia = 1.0 / pendulum->inertia_kg_m2;
     struct pull pull = {
@@ -34,7 +34,8 @@ static struct pull pull_of(const struct wp_pendulum *pendulum)
     };
     for (size_t i = 0; i < pendulum->n_drags; i++) {
         pull.arm_m[i] = pendulum->drags[i].arm_m;
-        pull.drag_per_m[i] = pendulum->drags[i].drag_kg_m * pull.arm_m[i] * per_inertia;
+        const double drag_kg_m = pendulum->drags[i].drag_kg_m * (1.0 + denser);
+        pull.drag_per_m[i] = drag_kg_m * pull.arm_m[i] * per_inertia;
     }
     return pull;
 }
@@ -103,7 +104,7 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
     const double *begin = breeze->begin_m_s;
     const double *end = breeze->end_m_s;
     const double middle[2] = {0.5 * (begin[0] + end[0]), 0.5 * (begin[1] + end[1])};
-    const struct pull pull = pull_of(pendulum);
+    const struct pull pull = pull_of(pendulum, breeze->denser);
     struct state from;
     for (size_t c = 0; c < 3; c++) {
         from.n[c] = pendulum->n[c];

@@ -39,6 +39,7 @@ struct wp_pendulum {
 struct wp_breeze {
     double begin_m_s[2];
     double end_m_s[2];
+    double denser; /* the air's density over that of the drags, less 1 */
 };
 
 /* Hangs still. The other fields are the caller's to fill in. */

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "base/exact.h"
+#include "striker/air_drag.h"
 #include "striker/blow.h"
 #include "striker/drive.h"
 #include "striker/hanging.h"
@@ -18,6 +19,8 @@ static const double merged_s = 0.001;
 struct sail {
     struct wp_drive drive; /* first, so that either pointer stands for both */
     struct wp_wind *wind;
+    double temperature_c; /* of the set */
+    double air_kg_m3;     /* density for which hanging has its drags */
     double sample_s;
     double step_s;           /* an exact part of sample_s */
     int64_t sample;          /* number of the wind's sample before now */
@@ -31,6 +34,14 @@ struct sail {
     struct wp_strike pending;
 };
 
+/* Density of the air that blows; what no record tells is that of the set, at standard pressure. */
+static double air_of(const struct sail *sail, const struct wp_wind_sample *sample)
+{
+    return wp_air_density(isnan(sample->temperature_c) ? sail->temperature_c
+                                                       : sample->temperature_c,
+                          isnan(sample->pressure_pa) ? WP_STANDARD_PA : sample->pressure_pa);
+}
+
 /* Takes the wind's next sample as the end of the breeze: where the air goes. */
 static void blow_on(struct sail *sail)
 {
@@ -42,6 +53,7 @@ static void blow_on(struct sail *sail)
     }
     sail->breeze.end_m_s[0] = -sample.speed_m_s * wp_exact_sin(angle);
     sail->breeze.end_m_s[1] = -sample.speed_m_s * wp_exact_cos(angle);
+    sail->breeze.denser = air_of(sail, &sample) / sail->air_kg_m3 - 1.0;
 }
 
 static double now_s(const struct sail *sail)
@@ -82,7 +94,7 @@ static void move_on(struct sail *sail)
 {
     const double rest_s = sail->step_s - sail->into_s;
     const double done_s = (double)sail->step * sail->step_s + sail->into_s;
-    struct wp_breeze breeze;
+    struct wp_breeze breeze = {.denser = sail->breeze.denser};
     for (size_t c = 0; c < 2; c++) {
         breeze.begin_m_s[c] = breeze_at(&sail->breeze, c, done_s / sail->sample_s);
         breeze.end_m_s[c] = breeze_at(&sail->breeze, c, (done_s + rest_s) / sail->sample_s);
@@ -156,6 +168,8 @@ enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_confi
     sail->wind = config->wind;
     sail->sample_s = config->wind_step_s;
     wp_hanging_init(&sail->hanging, config->context);
+    sail->temperature_c = config->context->set->temperature_c;
+    sail->air_kg_m3 = wp_air_density(sail->temperature_c, WP_STANDARD_PA);
     sail->step_s = sail->sample_s / ceil(sail->sample_s / sail->hanging.step_s);
     for (size_t i = 0; i < WP_TUBES_MAX; i++) {
         sail->last_s[i] = -1.0;

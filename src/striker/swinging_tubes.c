@@ -50,7 +50,7 @@ static void hang(struct wp_swinging_tube *swinging, const struct wp_tube *tube, 
 void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
                             const struct wp_strike_context *context)
 {
-    const double air_kg_m3 = wp_air_density(context->set->temperature_c);
+    const double air_kg_m3 = wp_air_density(context->set->temperature_c, WP_STANDARD_PA);
     const struct wp_layout *layout = context->layout;
     *tubes = (struct wp_swinging_tubes){.n_tubes = layout->n_tubes, .turn_s = -1.0};
     for (size_t i = 0; i < layout->n_tubes; i++) {
@@ -78,8 +78,9 @@ static void prepare_turns(struct wp_swinging_tubes *tubes, double dt_s)
 static void swing(struct wp_swinging_tube *tube, const struct wp_breeze *breeze,
                   const double strength_m_s[2], double dt_s)
 {
-    const double begin = 0.5 * tube->push_per_m * strength_m_s[0];
-    const double end = 0.5 * tube->push_per_m * strength_m_s[1];
+    const double half_push_per_m = 0.5 * tube->push_per_m * (1.0 + breeze->denser);
+    const double begin = half_push_per_m * strength_m_s[0];
+    const double end = half_push_per_m * strength_m_s[1];
     const double slowed = 0.5 * dt_s * (tube->damping_per_s + (begin + end) * tube->yielding_01);
     for (size_t c = 0; c < 2; c++) {
         const double pushed = begin * breeze->begin_m_s[c] + end * breeze->end_m_s[c];

@@ -73,6 +73,26 @@ size_t wp_record_last(const struct wp_weather *weather, double t_s)
     return record < weather->n_records ? record : wp_record_usable(weather, 0);
 }
 
+void wp_record_air(const struct wp_weather *weather, size_t index, double *temperature_c,
+                   double *pressure_pa)
+{
+    enum { LOOK_BACK = 100 };
+    *temperature_c = (double)NAN;
+    *pressure_pa = (double)NAN;
+    for (size_t i = 0; i <= LOOK_BACK && i <= index; i++) {
+        const struct wp_record *record = &weather->records[index - i];
+        if (isnan(*temperature_c)) {
+            *temperature_c = record->temperature_c;
+        }
+        if (isnan(*pressure_pa)) {
+            *pressure_pa = record->pressure_pa;
+        }
+        if (!isnan(*temperature_c) && !isnan(*pressure_pa)) {
+            return;
+        }
+    }
+}
+
 double wp_record_length(const struct wp_intervals *intervals, size_t record)
 {
     const struct wp_record *records = intervals->weather->records;

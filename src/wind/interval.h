@@ -93,6 +93,11 @@ size_t wp_record_usable(const struct wp_weather *weather, size_t index) WP_REALT
  * one that has ended, or the first. */
 size_t wp_record_last(const struct wp_weather *weather, double t_s) WP_REALTIME;
 
+/* Temperature and pressure of a record or, where it lacks one, of the last one before that has it;
+ * NAN: none of the hundred before has. */
+void wp_record_air(const struct wp_weather *weather, size_t index, double *temperature_c,
+                   double *pressure_pa) WP_REALTIME;
+
 /* Length of the stretch that a record speaks of. */
 double wp_record_length(const struct wp_intervals *intervals, size_t record) WP_REALTIME;
 

@@ -153,6 +153,12 @@ static void note(struct wp_live *live, const struct wp_record *record)
     live->means[(live->n_records - 1) % WP_LIVE_MEANS] =
         (struct wp_live_mean){record->t_s, record->mean_m_s};
     live->latest = *record;
+    if (!isnan(record->temperature_c)) {
+        live->temperature_c = record->temperature_c;
+    }
+    if (!isnan(record->pressure_pa)) {
+        live->pressure_pa = record->pressure_pa;
+    }
 }
 
 /* A record takes hold. */
@@ -265,6 +271,8 @@ void wp_live_init(struct wp_live *live, const struct wp_wind_config *config)
         .is_intensity_given = !isnan(config->intensity),
         .news = WP_WIND_WAITING,
         .latest = {.from_deg = NAN},
+        .temperature_c = NAN,
+        .pressure_pa = NAN,
     };
     live->factor = config->is_as_given ? 1.0 : wp_height_factor(station, set);
     live->intensity =
@@ -323,6 +331,8 @@ void wp_live_step(struct wp_live *live, struct wp_wind_sample *sample)
         .across_m_s = vector.across,
         .speed_m_s = vector.speed,
         .from_deg = wp_turn_wrapped(mean_deg - left_deg),
+        .temperature_c = live->temperature_c,
+        .pressure_pa = live->pressure_pa,
     };
     live->now++;
 }

@@ -60,6 +60,8 @@ struct wp_live {
     int64_t now; /* step to deliver next */
     enum wp_wind_news news;
     struct wp_record latest;
+    double temperature_c; /* told last */
+    double pressure_pa;
     size_t n_records; /* that have taken hold, with a mean */
     double distances_s[WP_LIVE_DISTANCES];
     size_t n_distances;

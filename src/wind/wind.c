@@ -44,6 +44,8 @@ struct shape {
     struct wp_curve slow[WP_COMPONENTS]; /* of the turbulence: the records know it already */
     struct wp_curve wander;
     struct wp_curve weight;
+    double temperature_c;
+    double pressure_pa;
     double scale; /* speeds grow by scale * weight, so that the record's mean is met */
 };
 
@@ -202,6 +204,7 @@ static void shape_record(struct wp_wind *wind)
         .wander = {.ramp = 1.0},
         .weight = {.level = 1.0, .ramp = ramp},
     };
+    wp_record_air(wind->config.weather, all[1]->record, &shape->temperature_c, &shape->pressure_pa);
     wp_curve_clamp(&shape->mean, means[1], all[1]->limit_m_s);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
         shape->slow[c] = slow_piece(wind, c, ramp);
@@ -228,6 +231,8 @@ static void shape_bare(struct wp_wind *wind)
         .wander = wp_curve_line(middle, middle),
         .weight = wp_curve_line(0.0, 0.0),
     };
+    wp_record_air(wind->config.weather, from->record, &wind->shape.temperature_c,
+                  &wind->shape.pressure_pa);
 }
 
 /* Moves on to the next record. */
@@ -469,6 +474,8 @@ void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
         .across_m_s = scale * vector.across,
         .speed_m_s = scale * vector.speed,
         .from_deg = wp_turn_wrapped(mean_deg - left_deg),
+        .temperature_c = wind->shape.temperature_c,
+        .pressure_pa = wind->shape.pressure_pa,
     };
     wind->n_steps++;
     advance(wind);

@@ -8,6 +8,8 @@
 
 #include <cmocka.h>
 
+#include "../near.h"
+#include "striker/air_drag.h"
 #include "striker/pendulum.h"
 
 static const double PI = 3.14159265358979323846;
@@ -27,7 +29,7 @@ static struct wp_pendulum example(void)
 /* Seconds a period: ten periods by the zero crossings of x, straight lines between the steps. */
 static double measured_period(struct wp_pendulum *pendulum)
 {
-    const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}};
+    const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}, 0.0};
     const double dt_s = 0.002;
     double first_s = -1.0;
     int n_crossings = 0;
@@ -69,7 +71,7 @@ static void period_is_the_one_of_the_texts(void **state)
 static void a_cone_stays_a_cone(void **state)
 {
     (void)state;
-    const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}};
+    const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}, 0.0};
     struct wp_pendulum pendulum = example();
     const double angle = 0.5;
     const double omega = sqrt(pendulum.moment_n_m / (pendulum.inertia_kg_m2 * cos(angle)));
@@ -90,8 +92,9 @@ static void a_steady_wind_holds_it_where_moments_balance(void **state)
 {
     (void)state;
     for (double wind_m_s = 1.0; wind_m_s < 9.0; wind_m_s += 1.0) {
-        const struct wp_breeze breeze = {{0.6 * wind_m_s, 0.8 * wind_m_s},
-                                         {0.6 * wind_m_s, 0.8 * wind_m_s}};
+        const double denser = 0.02 * (wind_m_s - 4.0); /* -6 to +8 % */
+        const struct wp_breeze breeze = {
+            {0.6 * wind_m_s, 0.8 * wind_m_s}, {0.6 * wind_m_s, 0.8 * wind_m_s}, denser};
         struct wp_pendulum pendulum = example();
         const double drag_kg_m = 0.5 * 1.204 * 1.15 * 0.008;
         pendulum.n_drags = 1;
@@ -100,11 +103,20 @@ static void a_steady_wind_holds_it_where_moments_balance(void **state)
         for (int i = 0; i < 10000; i++) {
             wp_pendulum_step(&pendulum, &breeze, 0.01);
         }
-        const double force_n = drag_kg_m * wind_m_s * wind_m_s;
+        const double force_n = (1.0 + denser) * drag_kg_m * wind_m_s * wind_m_s;
         const double want = force_n * 0.55 / (GRAVITY * (0.060 * 0.25 + 0.020 * 0.55));
         assert_true(fabs(pendulum.n[0] / pendulum.n[2] - 0.6 * want) < 1e-6);
         assert_true(fabs(pendulum.n[1] / pendulum.n[2] - 0.8 * want) < 1e-6);
     }
+}
+
+/* ISO 2533:1975, Standard atmosphere: density at sea level and, from memory, at 1000 m (281.651 K,
+ * 898.763 hPa). */
+static void air_is_as_dense_as_the_standard_atmosphere(void **state)
+{
+    (void)state;
+    assert_near(wp_air_density(15.0, WP_STANDARD_PA), 1.2250, 5e-5);
+    assert_near(wp_air_density(281.651 - 273.15, 89876.3), 1.11166, 5e-5);
 }
 
 int main(void)
@@ -113,6 +125,7 @@ int main(void)
         cmocka_unit_test(period_is_the_one_of_the_texts),
         cmocka_unit_test(a_cone_stays_a_cone),
         cmocka_unit_test(a_steady_wind_holds_it_where_moments_balance),
+        cmocka_unit_test(air_is_as_dense_as_the_standard_atmosphere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -11,7 +11,7 @@
 #include "striker/hanging.h"
 #include "striker_fixture.h"
 
-static const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}};
+static const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}, 0.0};
 
 /* The fixture's set with a sail and its tubes' supports, hung. */
 static void hang(struct fixture *f, struct wp_hanging *hanging)
@@ -96,8 +96,8 @@ static void strike_times(double step_s, double *times, size_t n_times)
     double t_s = 0.0;
     for (size_t n = 0; n < n_times;) {
         const double next_s = t_s + step_s;
-        const struct wp_breeze breeze = {{2.0 + 0.2 * t_s, 0.1 * t_s},
-                                         {2.0 + 0.2 * next_s, 0.1 * next_s}};
+        const struct wp_breeze breeze = {
+            {2.0 + 0.2 * t_s, 0.1 * t_s}, {2.0 + 0.2 * next_s, 0.1 * next_s}, 0.0};
         t_s += wp_hanging_step(&hanging, &breeze, step_s, &meeting);
         if (meeting.is_met && meeting.is_heard) {
             times[n++] = t_s;
@@ -134,8 +134,8 @@ static void nothing_is_tunnelled(void **state)
     for (int i = 0; i < 50000; i++) {
         const double angle = 0.002 * i;
         const double a = 9.0 + 8.0 * sin(0.013 * i);
-        const struct wp_breeze breeze = {{a * sin(angle), a * cos(angle)},
-                                         {a * sin(angle), a * cos(angle)}};
+        const struct wp_breeze breeze = {
+            {a * sin(angle), a * cos(angle)}, {a * sin(angle), a * cos(angle)}, 0.0};
         wp_hanging_step(&hanging, &breeze, hanging.step_s, &meeting);
         for (size_t k = 0; k < hanging.tubes.n_tubes; k++) {
             const struct wp_gap gap =

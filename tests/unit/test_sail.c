@@ -188,6 +188,54 @@ static void impossible_sails_are_refused(void **state)
     drive_close(&f);
 }
 
+/* Strikes in ten minutes of air as the records tell it, and a checksum of their times. */
+static size_t strikes_in_air(double temperature_c, double pressure_pa, double *sum_s)
+{
+    struct drive_fixture f;
+    struct wp_strike *strikes = room();
+    sail_open(&f, 11, 60.0);
+    for (size_t i = 0; i < f.weather.n_records; i++) {
+        f.weather.records[i].mean_m_s = 3.0;
+        f.weather.records[i].temperature_c = temperature_c;
+        f.weather.records[i].pressure_pa = pressure_pa;
+    }
+    drive_start(&f, 7);
+    const size_t n = drive_collect(&f, 600.0, 10.0, strikes, STRIKES_MAX);
+    *sum_s = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        *sum_s += strikes[i].t_s;
+    }
+    drive_close(&f);
+    free(strikes);
+    return n;
+}
+
+static void air_that_no_record_tells_is_the_sets(void **state)
+{
+    (void)state;
+    double sums[3];
+    struct drive_fixture f;
+    sail_open(&f, 1, 60.0);
+    const double temperature_c = f.base.set.temperature_c;
+    drive_close(&f);
+    const size_t n = strikes_in_air((double)NAN, (double)NAN, &sums[0]);
+    assert_int_equal(strikes_in_air(temperature_c, (double)NAN, &sums[1]), n);
+    assert_int_equal(strikes_in_air((double)NAN, 101325.0, &sums[2]), n);
+    assert_true(sums[0] == sums[1] && sums[0] == sums[2]);
+}
+
+/* From 35 C at 950 hPa to -15 C at 1040 hPa the drag rises by 31 %, as a wind of 3 m/s would to
+ * 3.4 m/s. */
+static void cold_heavy_air_drives_harder(void **state)
+{
+    (void)state;
+    double sum_s;
+    const size_t n_thin = strikes_in_air(35.0, 95000.0, &sum_s);
+    const size_t n_heavy = strikes_in_air(-15.0, 104000.0, &sum_s);
+    assert_true(n_thin > 0);
+    assert_true((double)n_heavy > 1.2 * (double)n_thin);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -198,6 +246,8 @@ int main(void)
         cmocka_unit_test(the_wind_decides_the_tubes),
         cmocka_unit_test(strikes_ascend_and_are_possible),
         cmocka_unit_test(strikes_do_not_depend_on_how_they_are_asked_for),
+        cmocka_unit_test(air_that_no_record_tells_is_the_sets),
+        cmocka_unit_test(cold_heavy_air_drives_harder),
         cmocka_unit_test(impossible_sails_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
