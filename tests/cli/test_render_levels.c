@@ -32,7 +32,7 @@ static void transform(double complex *values, size_t n, double sign)
     for (size_t length = 2; length <= n; length *= 2) {
         for (size_t k = 0; k < length / 2; k++) {
             const double angle = sign * 2.0 * M_PI * (double)k / (double)length;
-            const double complex turn = CMPLX(cos(angle), sin(angle));
+            const double complex turn = cos(angle) + sin(angle) * (double complex)I;
             for (size_t i = k; i < n; i += length) {
                 const double complex odd = values[i + length / 2] * turn;
                 values[i + length / 2] = values[i] - odd;
