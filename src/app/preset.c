@@ -89,3 +89,15 @@ bool app_preset_path(const char *name, char *path, size_t path_size)
     }
     return false;
 }
+
+bool app_weather_sample_path(const char *name, char *path, size_t path_size)
+{
+    static const char *const folders[] = {"weather-samples", WINDPEAL_DATA_DIR "/weather-samples"};
+    for (size_t i = 0; i < sizeof folders / sizeof folders[0] && !strpbrk(name, "/."); i++) {
+        const int length = snprintf(path, path_size, "%s/%s.csv", folders[i], name);
+        if ((size_t)length < path_size && access(path, F_OK) == 0) {
+            return true;
+        }
+    }
+    return false;
+}

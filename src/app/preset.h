@@ -24,4 +24,8 @@ void app_presets_join(const struct app_presets *presets, char *text, size_t text
 /* The path of the preset with that name; false when there is none. */
 bool app_preset_path(const char *name, char *path, size_t path_size);
 
+/* The path of the weather sample with that name, without folder and ending; false: there is none.
+ */
+bool app_weather_sample_path(const char *name, char *path, size_t path_size);
+
 #endif

@@ -25,9 +25,10 @@ static enum wp_status check_no_weather(const struct app_arguments *arguments,
                                        struct wp_diags *diags)
 {
     static const enum app_option_id unfit[] = {
-        APP_FIXED_WIND,       APP_GUST,   APP_FROM,  APP_BEAUFORT,   APP_METAR,
-        APP_INTENSITY,        APP_HEIGHT, APP_START, APP_SPEED_UNIT, APP_ZONE,
-        APP_NO_HEIGHT_CHANGE,
+        APP_FIXED_WIND, APP_GUST,      APP_FROM,     APP_BEAUFORT,
+        APP_METAR,      APP_INTENSITY, APP_HEIGHT,   APP_START,
+        APP_SPEED_UNIT, APP_ZONE,      APP_SCALE,    APP_DATE_ORDER,
+        APP_YEAR,       APP_COLUMNS,   APP_INTERVAL, APP_NO_HEIGHT_CHANGE,
     };
     const char *word = arguments->is_given[APP_EACH] ? "--each" : "--strikes";
     if (arguments->n_operands > 1) {

@@ -5,7 +5,11 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
 
+#include "app/preset.h"
 #include "app/report.h"
 
 static const double day_s = 86400.0;
@@ -138,6 +142,14 @@ static enum wp_status check_companions(const struct app_arguments *arguments, bo
                           "--intensity goes with --wind, --beaufort or --metar; a file has its own "
                           "gusts or takes the turbulence of the ground");
     }
+    static const enum app_option_id for_files[] = {APP_SPEED_UNIT, APP_SCALE,   APP_DATE_ORDER,
+                                                   APP_YEAR,       APP_COLUMNS, APP_INTERVAL};
+    for (size_t i = 0; !is_file && i < sizeof for_files / sizeof for_files[0]; i++) {
+        if (given[for_files[i]]) {
+            return app_refuse(diags, WP_E_CONFLICT, NULL, "--%s goes with a weather file",
+                              app_option(for_files[i])->name);
+        }
+    }
     if (given[APP_GUST] && arguments->number[APP_GUST] < arguments->number[APP_FIXED_WIND]) {
         return app_refuse(diags, WP_E_RANGE, NULL,
                           "--gust %s is weaker than the mean wind %s; expected a stronger one",
@@ -203,20 +215,87 @@ static void name_weather(struct app_weather *source)
     }
 }
 
+/* "2026" or "2026-11". */
+static enum wp_status parse_year(const struct app_arguments *arguments,
+                                 struct wp_weather_config *config, struct wp_diags *diags)
+{
+    const char *text = arguments->text[APP_YEAR];
+    int used = 0;
+    if (!arguments->is_given[APP_YEAR]) {
+        return WP_OK;
+    }
+    const bool is_read = (sscanf(text, "%4d-%2d%n", &config->year, &config->month, &used) == 2 ||
+                          sscanf(text, "%4d%n", &config->year, &used) == 1) &&
+                         (size_t)used == strlen(text);
+    const bool has_month = strchr(text, '-') != NULL;
+    if (!is_read || config->year < 1900 ||
+        (has_month && (config->month < 1 || config->month > 12))) {
+        return app_refuse(diags, WP_E_SYNTAX, NULL,
+                          "--year cannot be '%s'; expected a year from 1900 on, perhaps with a "
+                          "month: 2026 or 2026-11",
+                          text);
+    }
+    return WP_OK;
+}
+
+/* When the file was written; what comes through a pipe is written now. */
+static double reference_time(const char *file)
+{
+    struct stat info;
+    if (strcmp(file, "-") != 0 && stat(file, &info) == 0 && S_ISREG(info.st_mode)) {
+        return (double)info.st_mtime;
+    }
+    return (double)time(NULL);
+}
+
+/* What the command line says about a file. */
+static enum wp_status configure(const struct app_arguments *arguments, const char *file,
+                                struct wp_weather_config *config, struct wp_diags *diags)
+{
+    static const enum wp_date_order orders[] = {WP_ORDER_DAY_FIRST, WP_ORDER_MONTH_FIRST,
+                                                WP_ORDER_YEAR_FIRST};
+    const bool *given = arguments->is_given;
+    config->is_offset_given = given[APP_ZONE];
+    if (given[APP_SPEED_UNIT]) {
+        config->unit = arguments->text[APP_SPEED_UNIT];
+    }
+    if (given[APP_DATE_ORDER]) {
+        config->date_order = orders[arguments->choice[APP_DATE_ORDER]];
+    }
+    if (given[APP_SCALE]) {
+        config->scale = arguments->number[APP_SCALE];
+    }
+    if (given[APP_INTERVAL]) {
+        config->interval_s = arguments->number[APP_INTERVAL];
+    }
+    if (given[APP_COLUMNS]) {
+        config->columns = arguments->text[APP_COLUMNS];
+    }
+    config->reference_s = reference_time(file);
+    return parse_year(arguments, config, diags);
+}
+
+static enum wp_status load_file(struct app_weather *source, const struct app_arguments *arguments,
+                                const char *file, struct wp_diags *diags)
+{
+    struct wp_weather_config config;
+    char path[512];
+    wp_weather_config_default(&config);
+    config.utc_offset_s = source->utc_offset_s;
+    if (access(file, F_OK) != 0 && app_weather_sample_path(file, path, sizeof path)) {
+        file = path;
+    }
+    const enum wp_status status = configure(arguments, file, &config, diags);
+    return status ? status : wp_weather_load(&source->weather, file, &config, diags);
+}
+
 static enum wp_status load_records(struct app_weather *source,
                                    const struct app_arguments *arguments, const char *file,
                                    struct wp_diags *diags)
 {
-    struct wp_weather_config config;
-    wp_weather_config_default(&config);
-    config.utc_offset_s = source->utc_offset_s;
-    config.is_offset_given = arguments->is_given[APP_ZONE];
-    if (arguments->is_given[APP_SPEED_UNIT]) {
-        config.unit = arguments->text[APP_SPEED_UNIT];
-    }
     source->is_clocked = file != NULL;
-    const enum wp_status status = file ? wp_weather_load(&source->weather, file, &config, diags)
-                                       : load_fixed(source, arguments, diags);
+    const enum wp_status status =
+        file ? load_file(source, arguments, file, diags) : load_fixed(source, arguments, diags);
     if (!status) {
         wp_weather_span(&source->weather, &source->span_start_s, &source->span_end_s);
         name_weather(source);

@@ -75,6 +75,11 @@ struct wp_date wp_date_from_days(int64_t days)
     return date;
 }
 
+struct wp_date wp_date_at(double t_s)
+{
+    return wp_date_from_days((int64_t)floor(t_s / SECONDS_PER_DAY));
+}
+
 void wp_time_format(double t_s, char *text, size_t text_size)
 {
     const double rounded_s = floor(t_s + 0.5);

@@ -26,4 +26,7 @@ int64_t wp_date_to_days(struct wp_date date);
 /* The date of a day, which must lie in the years 1 to 9999. */
 struct wp_date wp_date_from_days(int64_t days);
 
+/* The date of a time; t_s within these years. */
+struct wp_date wp_date_at(double t_s);
+
 #endif

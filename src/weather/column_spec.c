@@ -25,7 +25,8 @@ static enum wp_meaning read_meaning(struct wp_slice word)
     return WP_MEANS_NOTHING;
 }
 
-static bool read_entry(struct wp_slice entry, enum wp_meaning *meaning, int *index)
+static bool read_entry(struct wp_slice entry, enum wp_meaning *meaning,
+                       struct wp_column_choice *choice)
 {
     const char *const mark = memchr(entry.at, '=', entry.length);
     double number = 0.0;
@@ -34,51 +35,61 @@ static bool read_entry(struct wp_slice entry, enum wp_meaning *meaning, int *ind
     }
     const size_t length = (size_t)(mark - entry.at);
     *meaning = read_meaning(wp_slice_trim((struct wp_slice){entry.at, length}));
-    const struct wp_slice rest = {mark + 1, entry.length - length - 1};
-    if (*meaning == WP_MEANS_NOTHING || !wp_number_read(wp_slice_trim(rest), &number) ||
-        !(number >= 1.0 && number <= (double)WP_FIELDS_MAX)) {
-        return false;
+    const struct wp_slice value =
+        wp_slice_trim((struct wp_slice){mark + 1, entry.length - length - 1});
+    *choice = (struct wp_column_choice){-1, value};
+    if (wp_number_read(value, &number)) {
+        const bool is_number = number >= 1.0 && number <= (double)WP_FIELDS_MAX;
+        *choice = (struct wp_column_choice){is_number ? (int)number - 1 : -1, {"", 0}};
+        return is_number && (double)choice->index == number - 1.0;
     }
-    *index = (int)number - 1;
-    return (double)*index == number - 1.0;
+    return *meaning != WP_MEANS_NOTHING && value.length > 0;
+}
+
+bool wp_column_is_chosen(const struct wp_column_choice *choice)
+{
+    return choice->index >= 0 || choice->name.length > 0;
 }
 
 /* Two meanings for one column are a slip. */
-static bool is_taken(const int index[WP_MEANING_COUNT], int wanted)
+static bool is_taken(const struct wp_column_choice choices[WP_MEANING_COUNT],
+                     const struct wp_column_choice *wanted)
 {
     for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
-        if (index[meaning] == wanted) {
+        if (wanted->index >= 0 && choices[meaning].index == wanted->index) {
             return true;
         }
     }
     return false;
 }
 
-enum wp_status wp_column_spec_read(struct wp_intake *intake, int index[WP_MEANING_COUNT])
+enum wp_status wp_column_spec_read(struct wp_intake *intake,
+                                   struct wp_column_choice choices[WP_MEANING_COUNT])
 {
     const char *const text = intake->config->columns;
     struct wp_slice entries[WP_MEANING_COUNT];
     const size_t n =
         wp_fields_split((struct wp_slice){text, strlen(text)}, ',', entries, WP_MEANING_COUNT);
     for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
-        index[meaning] = -1;
+        choices[meaning] = (struct wp_column_choice){-1, {"", 0}};
     }
     for (size_t i = 0; i < n; i++) {
         enum wp_meaning meaning = WP_MEANS_NOTHING;
-        int column = 0;
-        const bool is_read = i < WP_MEANING_COUNT && read_entry(entries[i], &meaning, &column);
-        if (!is_read || index[meaning] >= 0 || is_taken(index, column)) {
+        struct wp_column_choice choice = {-1, {"", 0}};
+        const bool is_read = i < WP_MEANING_COUNT && read_entry(entries[i], &meaning, &choice);
+        if (!is_read || meaning == WP_MEANS_NOTHING || wp_column_is_chosen(&choices[meaning]) ||
+            is_taken(choices, &choice)) {
             (void)wp_intake_fail(intake, WP_E_SYNTAX, 0, hint,
-                                 "the columns '%.80s' cannot be understood; expected what=number, "
-                                 "each column and each what once",
+                                 "the columns '%.80s' cannot be understood; expected what=number "
+                                 "or what=name, each column and each what once",
                                  text);
             return WP_E_SYNTAX;
         }
-        index[meaning] = column;
+        choices[meaning] = choice;
     }
-    if (index[WP_MEANS_DATE] >= 0) {
-        index[WP_MEANS_CLOCK] = index[WP_MEANS_STAMP];
-        index[WP_MEANS_STAMP] = -1;
+    if (wp_column_is_chosen(&choices[WP_MEANS_DATE])) {
+        choices[WP_MEANS_CLOCK] = choices[WP_MEANS_STAMP];
+        choices[WP_MEANS_STAMP] = (struct wp_column_choice){-1, {"", 0}};
     }
     return WP_OK;
 }

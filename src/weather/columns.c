@@ -284,12 +284,34 @@ static void find_heading(const struct wp_source *source, struct wp_columns *colu
     }
 }
 
-/* Columns that the user names by their numbers go before what the headings say. */
+/* The column that was chosen; -1 after the error that there is none of that name. */
+static int chosen_index(const struct search *search, const struct wp_candidates *candidates,
+                        const struct wp_column_choice *choice)
+{
+    char list[160];
+    char name[64];
+    if (choice->index >= 0) {
+        return choice->index;
+    }
+    for (size_t i = 0; i < candidates->n_columns; i++) {
+        if (wp_slice_is(choice->name, candidates->text[i])) {
+            return (int)i;
+        }
+    }
+    list_headings(candidates, list, sizeof list);
+    wp_slice_show(choice->name, name, sizeof name);
+    (void)wp_intake_fail(search->intake, WP_E_UNKNOWN_NAME, search->line,
+                         "a column's number will do as well, as --columns speed=3",
+                         "no column is called '%s'; expected one of %s", name, list);
+    return -1;
+}
+
+/* Columns that the user names go before what the headings say. */
 static enum wp_status apply_spec(const struct search *search, struct wp_columns *columns,
                                  struct wp_candidates *candidates)
 {
-    int given[WP_MEANING_COUNT];
-    const enum wp_status status = wp_column_spec_read(search->intake, given);
+    struct wp_column_choice choices[WP_MEANING_COUNT];
+    const enum wp_status status = wp_column_spec_read(search->intake, choices);
     if (status) {
         return status;
     }
@@ -298,13 +320,17 @@ static enum wp_status apply_spec(const struct search *search, struct wp_columns 
         columns->has_headings = false;
     }
     for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
-        if (given[meaning] >= 0) {
-            wp_candidates_set(candidates, (enum wp_meaning)meaning, given[meaning]);
+        if (wp_column_is_chosen(&choices[meaning])) {
+            const int index = chosen_index(search, candidates, &choices[meaning]);
+            if (index < 0) {
+                return search->intake->status;
+            }
+            wp_candidates_set(candidates, (enum wp_meaning)meaning, index);
         }
     }
-    if (given[WP_MEANS_STAMP] >= 0) {
+    if (wp_column_is_chosen(&choices[WP_MEANS_STAMP])) {
         candidates->best[WP_MEANS_DATE] = candidates->best[WP_MEANS_CLOCK] = -1;
-    } else if (given[WP_MEANS_DATE] >= 0) {
+    } else if (wp_column_is_chosen(&choices[WP_MEANS_DATE])) {
         candidates->best[WP_MEANS_STAMP] = -1;
     }
     return WP_OK;

@@ -238,15 +238,23 @@ static enum wp_status read_table(struct wp_intake *intake)
     return wp_intake_finish(intake);
 }
 
-enum wp_status wp_delimited_read(const struct wp_source *source,
-                                 const struct wp_weather_config *config, struct wp_weather *weather,
-                                 struct wp_diags *diags)
+enum wp_status wp_delimited_read_as(const struct wp_source *source,
+                                    const struct wp_weather_config *config, const char *zone_known,
+                                    struct wp_weather *weather, struct wp_diags *diags)
 {
     struct wp_intake intake;
     enum wp_status status = wp_intake_init(&intake, source, config, weather, diags);
+    intake.zone_known = zone_known;
     if (!status) {
         status = read_table(&intake);
     }
     wp_intake_free(&intake);
     return status;
+}
+
+enum wp_status wp_delimited_read(const struct wp_source *source,
+                                 const struct wp_weather_config *config, struct wp_weather *weather,
+                                 struct wp_diags *diags)
+{
+    return wp_delimited_read_as(source, config, NULL, weather, diags);
 }

@@ -23,4 +23,9 @@ enum wp_status wp_delimited_begin(struct wp_intake *intake, struct wp_delimited 
 enum wp_line_outcome wp_delimited_row(struct wp_intake *intake, const struct wp_delimited *table,
                                       struct wp_slice line, int number, struct wp_record *record);
 
+/* wp_delimited_read where a format settles the zone of its times; zone_known says how. */
+enum wp_status wp_delimited_read_as(const struct wp_source *source,
+                                    const struct wp_weather_config *config, const char *zone_known,
+                                    struct wp_weather *weather, struct wp_diags *diags);
+
 #endif

@@ -4,6 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "weather/agency.h"
+#include "weather/json_lines.h"
+#include "weather/line_format.h"
 #include "weather/reader.h"
 #include "weather/table.h"
 #include "weather/tally.h"
@@ -13,13 +16,17 @@ struct sample {
     struct wp_slice head;  /* the first bytes */
     struct wp_slice first; /* first line that is not blank, trimmed */
     struct wp_slice row;   /* first line that is neither blank nor a comment, trimmed */
+    struct wp_slice next;  /* the one after that */
 };
 
-/* A format: how to know it and what to do with it. Without a reader it is known but refused. */
+/* A format: how to know it, and its reader: of the whole, or of lines. Without any it is known but
+ * refused. */
 struct format {
     const char *name;
     bool (*is_it)(const struct sample *sample);
     wp_read_function *read;
+    const struct wp_line_format *(*lines)(void);
+    const char *hint; /* what to do with one that is refused; NULL: the usual */
 };
 
 enum { SAMPLE_SIZE = 65536 };
@@ -110,22 +117,55 @@ static bool is_ndbc(const struct sample *sample)
 
 static bool is_isd(const struct sample *sample)
 {
-    const bool has_table = has(sample->row, "STATION") && has(sample->row, "DATE") &&
-                           (has(sample->row, ",WND,") || has(sample->row, "\"WND\""));
-    const bool has_fixed = begins_like(sample->row, "9999 99 99 99 ") && !has(sample->row, ",") &&
-                           !has(sample->row, ";");
-    return has_table || has_fixed;
+    return has(sample->row, "STATION") && has(sample->row, "DATE") &&
+           (has(sample->row, ",WND,") || has(sample->row, "\"WND\""));
 }
 
-static bool is_asos(const struct sample *sample)
+/* Twelve numbers, the first four a date and hour. */
+static bool is_isd_lite(const struct sample *sample)
 {
-    return begins_like(sample->row, "99999BBBB BBB9999999999999999") ||
-           (begins_like(sample->row, "99999BBBB") && has(sample->row, "5-MIN"));
+    struct wp_slice fields[13];
+    double value = 0.0;
+    const size_t n = wp_fields_split(sample->row, ' ', fields, 13);
+    return n == 12 && begins_like(sample->row, "9999 99 99 99 ") &&
+           wp_number_read(fields[8], &value) && !has(sample->row, ",") && !has(sample->row, ";");
+}
+
+static bool is_asos_5_minutes(const struct sample *sample)
+{
+    return begins_like(sample->row, "99999BBBB BBB99999999") && has(sample->row, "5-MIN");
+}
+
+static bool is_asos_other(const struct sample *sample)
+{
+    return begins_like(sample->row, "99999BBBB BBB9999999999999999");
+}
+
+/* Headings of the hourly text, in a comment or not. */
+static bool is_hourly(const struct sample *sample)
+{
+    return has(sample->head, "YYYYMMDD") &&
+           (has(sample->head, ", FH") || has(sample->head, "   FH")) && has(sample->head, "STN");
+}
+
+static bool is_agency(const struct sample *sample)
+{
+    return has(sample->row, "FF_10") && has(sample->row, ";");
+}
+
+/* A sentence, perhaps with a logger's time in front. */
+static bool is_sentence(struct wp_slice line)
+{
+    const char *const mark = memchr(line.at, '$', line.length);
+    if (!mark) {
+        return begins_like(line, "!BBBBB,");
+    }
+    return begins_like((struct wp_slice){mark, line.length - (size_t)(mark - line.at)}, "$BBBBB,");
 }
 
 static bool is_nmea(const struct sample *sample)
 {
-    return begins_like(sample->row, "$BBBBB,") || begins_like(sample->row, "!BBBBB,");
+    return is_sentence(sample->row);
 }
 
 static bool is_push(const struct sample *sample)
@@ -134,17 +174,35 @@ static bool is_push(const struct sample *sample)
            has(sample->row, "=");
 }
 
-/* A METAR has its day and time (ddhhmmZ) among the first four words. */
-static bool is_metar(const struct sample *sample)
+/* A METAR has its day and time (ddhhmmZ) among the first words. */
+static bool is_report(struct wp_slice line)
 {
-    struct wp_slice words[5];
-    const size_t n = wp_fields_split(sample->row, ' ', words, 5);
-    for (size_t i = 0; i < n && i < 5; i++) {
+    struct wp_slice words[6];
+    const size_t n = wp_fields_split(line, ' ', words, 6);
+    for (size_t i = 0; i < n && i < 6; i++) {
         if (words[i].length == 7 && begins_like(words[i], "999999Z")) {
             return true;
         }
     }
     return n >= 2 && n <= 5 && wp_slice_is(words[n - 1], "NIL=");
+}
+
+/* A date may stand in a line above the report. */
+static bool is_metar(const struct sample *sample)
+{
+    return is_report(sample->row) ||
+           (begins_like(sample->row, "9999/99/99 99:99") && is_report(sample->next));
+}
+
+static bool is_bare(struct wp_slice line)
+{
+    double value = 0.0;
+    return wp_number_read(line, &value);
+}
+
+static bool is_bare_speeds(const struct sample *sample)
+{
+    return is_bare(sample->row) && (sample->next.length == 0 || is_bare(sample->next));
 }
 
 /* name,tag=value field=value 1795586400000000000 */
@@ -177,26 +235,38 @@ static bool is_table(const struct sample *sample)
     return true;
 }
 
+static const char array_hint[] =
+    "write the variables out as text: 'ncdump -v time,wind_speed FILE' prints them, a spreadsheet "
+    "or "
+    "script makes CSV with the columns time, speed, gust, direction of them";
+static const char unpack_hint[] = "unpack it (gunzip, unzip), or save the sheet as CSV text";
+static const char utf16_hint[] = "save it as UTF-8: 'iconv -f UTF-16 -t UTF-8 FILE' writes that";
+
 /* In this order: the certain ones first, delimited text last. */
 static const struct format formats[] = {
-    {"session log", is_session, wp_session_read},
-    {"NetCDF or HDF5", is_netcdf, NULL},
-    {"GRIB or BUFR", is_grib_or_bufr, NULL},
-    {"a packed file or a spreadsheet", is_packed, NULL},
-    {"UTF-16 text", is_utf16, NULL},
-    {"a binary file", is_binary, NULL},
-    {"JSON", is_json, NULL},
-    {"XML or HTML", is_markup, NULL},
-    {"EPW", is_epw, NULL},
-    {"NDBC text", is_ndbc, NULL},
-    {"NOAA ISD", is_isd, NULL},
-    {"ASOS text", is_asos, NULL},
-    {"NMEA 0183", is_nmea, NULL},
-    {"station push requests", is_push, NULL},
-    {"METAR reports", is_metar, NULL},
-    {"APRS packets", is_aprs, NULL},
-    {"line protocol", is_line_protocol, NULL},
-    {"delimited text", is_table, wp_delimited_read},
+    {"session log", is_session, wp_session_read, NULL, NULL},
+    {"NetCDF or HDF5", is_netcdf, NULL, NULL, array_hint},
+    {"GRIB or BUFR", is_grib_or_bufr, NULL, NULL, NULL},
+    {"a packed file or a spreadsheet", is_packed, NULL, NULL, unpack_hint},
+    {"UTF-16 text", is_utf16, NULL, NULL, utf16_hint},
+    {"a binary file", is_binary, NULL, NULL, NULL},
+    {"JSON", is_json, wp_json_read, wp_json_format, NULL},
+    {"XML or HTML", is_markup, NULL, NULL, NULL},
+    {"EPW", is_epw, NULL, wp_epw_format, NULL},
+    {"NDBC text", is_ndbc, NULL, wp_ndbc_format, NULL},
+    {"NOAA ISD, CSV", is_isd, NULL, wp_isd_format, NULL},
+    {"NOAA ISD-Lite", is_isd_lite, NULL, wp_isd_lite_format, NULL},
+    {"ASOS 5-minute text", is_asos_5_minutes, NULL, wp_asos_format, NULL},
+    {"ASOS 1-minute text", is_asos_other, NULL, NULL, NULL},
+    {"NMEA 0183", is_nmea, NULL, wp_nmea_format, NULL},
+    {"station push requests", is_push, NULL, wp_push_format, NULL},
+    {"METAR reports", is_metar, NULL, wp_metar_format, NULL},
+    {"APRS packets", is_aprs, NULL, NULL, NULL},
+    {"line protocol", is_line_protocol, NULL, NULL, NULL},
+    {"agency hourly text", is_hourly, NULL, wp_hourly_format, NULL},
+    {"agency 10-minute text", is_agency, wp_agency_read, NULL, NULL},
+    {"wind speeds, one a line", is_bare_speeds, NULL, wp_bare_speed_format, NULL},
+    {"delimited text", is_table, wp_delimited_read, NULL, NULL},
 };
 
 static void take_sample(const struct wp_source *source, struct sample *sample)
@@ -204,15 +274,20 @@ static void take_sample(const struct wp_source *source, struct sample *sample)
     const size_t size = source->size < SAMPLE_SIZE ? source->size : SAMPLE_SIZE;
     struct wp_lines lines;
     struct wp_slice line;
-    *sample = (struct sample){{source->text, size}, {"", 0}, {"", 0}};
+    *sample = (struct sample){{source->text, size}, {"", 0}, {"", 0}, {"", 0}};
     wp_lines_init(&lines, source->text, size);
-    while (sample->row.length == 0 && wp_lines_next(&lines, &line)) {
+    while (sample->next.length == 0 && wp_lines_next(&lines, &line)) {
         const struct wp_slice text = wp_slice_trim(line);
         if (sample->first.length == 0) {
             sample->first = text;
         }
-        if (!wp_line_is_comment(text)) {
+        if (wp_line_is_comment(text) || text.length == 0) {
+            continue;
+        }
+        if (sample->row.length == 0) {
             sample->row = text;
+        } else {
+            sample->next = text;
         }
     }
 }
@@ -267,17 +342,20 @@ enum wp_status wp_weather_parse(struct wp_weather *weather, const char *name, co
         return status;
     }
     const struct format *const format = detect(&source);
-    if (!format->read) {
+    if (!format->read && !format->lines) {
         return wp_diags_add(diags, WP_E_NOT_BUILT, name, (struct wp_mark){1, 1},
-                            "save it as CSV text with the columns time, speed, gust, direction",
+                            format->hint ? format->hint
+                                         : "save it as CSV text with the columns time, speed, "
+                                           "gust, direction",
                             "this looks like %s: not in this version; expected delimited text with "
-                            "a heading",
+                            "a heading, JSON, METAR or another format of weather stations",
                             format->name);
     }
     (void)snprintf(weather->format, sizeof weather->format, "%s", format->name);
     wp_slice_show((struct wp_slice){source.name, strlen(source.name)}, weather->file,
                   sizeof weather->file);
-    status = format->read(&source, config, weather, diags);
+    status = format->read ? format->read(&source, config, weather, diags)
+                          : wp_line_format_read(format->lines(), &source, config, weather, diags);
     if (status) {
         wp_weather_finish(weather);
     }

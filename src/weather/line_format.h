@@ -26,16 +26,17 @@ enum wp_status wp_line_format_read(const struct wp_line_format *format,
 /* Nothing known: every value NAN. */
 struct wp_record wp_record_unknown(void);
 
-extern const struct wp_line_format wp_metar_format;      /* metar_reports.c */
-extern const struct wp_line_format wp_json_format;       /* json_lines.c */
-extern const struct wp_line_format wp_nmea_format;       /* nmea.c */
-extern const struct wp_line_format wp_push_format;       /* push.c */
-extern const struct wp_line_format wp_bare_speed_format; /* bare_speed.c */
-extern const struct wp_line_format wp_ndbc_format;       /* ndbc.c */
-extern const struct wp_line_format wp_isd_format;        /* isd.c */
-extern const struct wp_line_format wp_isd_lite_format;   /* isd_lite.c */
-extern const struct wp_line_format wp_asos_format;       /* asos.c */
-extern const struct wp_line_format wp_epw_format;        /* epw.c */
-extern const struct wp_line_format wp_hourly_format;     /* hourly.c */
+/* The formats, one a file. */
+const struct wp_line_format *wp_metar_format(void);      /* metar_reports.c */
+const struct wp_line_format *wp_json_format(void);       /* json_lines.c */
+const struct wp_line_format *wp_nmea_format(void);       /* nmea.c */
+const struct wp_line_format *wp_push_format(void);       /* push.c */
+const struct wp_line_format *wp_bare_speed_format(void); /* bare_speed.c */
+const struct wp_line_format *wp_ndbc_format(void);       /* ndbc.c */
+const struct wp_line_format *wp_isd_format(void);        /* isd.c */
+const struct wp_line_format *wp_isd_lite_format(void);   /* isd_lite.c */
+const struct wp_line_format *wp_asos_format(void);       /* asos.c */
+const struct wp_line_format *wp_epw_format(void);        /* epw.c */
+const struct wp_line_format *wp_hourly_format(void);     /* hourly.c */
 
 #endif

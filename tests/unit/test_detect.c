@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* Formats that are known but not read yet: refused by name, never taken for a table. */
+/* Which format a file is taken for; what is known but not read is refused by name, never taken for
+ * a table. */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -17,36 +18,69 @@ static void foreign_formats_are_refused_by_name(void **state)
     (void)state;
     static const char hint[] = "CSV text with the columns time, speed, gust, direction";
     const struct weather_mistake mistakes[] = {
-        {"CDF\x01\x02", WP_E_NOT_BUILT, 1, "NetCDF or HDF5: not in this version", hint},
-        {"\x89HDF\r\n\x1A\n", WP_E_NOT_BUILT, 1, "NetCDF or HDF5", hint},
-        {"GRIB\x02", WP_E_NOT_BUILT, 1, "GRIB or BUFR", hint},
-        {"PK\x03\x04xl/workbook.xml", WP_E_NOT_BUILT, 1, "a packed file or a spreadsheet", hint},
-        {"\x1F\x8B\x08", WP_E_NOT_BUILT, 1, "a packed file", hint},
-        {"\xFF\xFEt", WP_E_NOT_BUILT, 1, "UTF-16 text", hint},
-        {"\n{\"time\": \"2026-11-25T06:00Z\", \"wind_avg_m_s\": 3}\n", WP_E_NOT_BUILT, 1, "JSON",
-         hint},
-        {"[1, 2]\n", WP_E_NOT_BUILT, 1, "JSON", hint},
+        {"GRIB\x02", WP_E_NOT_BUILT, 1, "GRIB or BUFR: not in this version", hint},
+        {"PK\x03\x04xl/workbook.xml", WP_E_NOT_BUILT, 1, "a packed file or a spreadsheet",
+         "CSV text"},
+        {"\x1F\x8B\x08", WP_E_NOT_BUILT, 1, "a packed file", "gunzip"},
+        {"\xFF\xFEt", WP_E_NOT_BUILT, 1, "UTF-16 text", "iconv"},
         {"<html>\n", WP_E_NOT_BUILT, 1, "XML or HTML", hint},
-        {"LOCATION,Hill,-,-,none,0,47.0,9.0,1.0,400\n", WP_E_NOT_BUILT, 1, "EPW", hint},
-        {"#YY  MM DD hh mm WDIR WSPD GST\n#yr  mo dy hr mn degT m/s  m/s\n"
-         "2026 11 25 06 00 200  5.0  7.0\n",
-         WP_E_NOT_BUILT, 1, "NDBC text", hint},
-        {"\"STATION\",\"DATE\",\"WND\"\n\"1\",\"2026-11-25T06:00:00\",\"200,1,N,0050,1\"\n",
-         WP_E_NOT_BUILT, 1, "NOAA ISD", hint},
-        {"2026 11 25 06   123    45 10132   200    50     0     0 -9999\n", WP_E_NOT_BUILT, 1,
-         "NOAA ISD", hint},
-        {"12345KXXX XXX2026112506001200   10.0\n", WP_E_NOT_BUILT, 1, "ASOS text", hint},
-        {"$WIMWV,200.0,T,5.0,M,A*11\r\n", WP_E_NOT_BUILT, 1, "NMEA 0183", hint},
-        {"GET /update?ID=HILL&dateutc=2026-11-25+06%3A00&windspeedmph=9.3 HTTP/1.1\n",
-         WP_E_NOT_BUILT, 1, "station push requests", hint},
-        {"METAR EDXX 250600Z 20010KT 9999 FEW030 06/04 Q1013=\n", WP_E_NOT_BUILT, 1,
-         "METAR reports", hint},
-        {"EDXX 250600Z 20010KT 9999=\n", WP_E_NOT_BUILT, 1, "METAR reports", hint},
+        {"12345KXXX XXX2026112506001200   10.0\n", WP_E_NOT_BUILT, 1, "ASOS 1-minute text", hint},
         {"HILL>APRS:_11250600c200s010g015t043\n", WP_E_NOT_BUILT, 1, "APRS packets", hint},
         {"wind,place=hill wind_speed=5.0,gust=7.0 1795586400000000000\n", WP_E_NOT_BUILT, 1,
          "line protocol", hint},
     };
     assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
+}
+
+/* Magic bytes: "CDF" and 1, 2 or 5 (NetCDF file format specification, Unidata), 0x89 "HDF" (HDF5
+ * file format specification, The HDF Group). */
+static void arrays_are_refused_with_what_to_do(void **state)
+{
+    (void)state;
+    const struct weather_mistake mistakes[] = {
+        {"CDF\x01", WP_E_NOT_BUILT, 1, "NetCDF or HDF5", "ncdump"},
+        {"CDF\x02", WP_E_NOT_BUILT, 1, "NetCDF or HDF5", "ncdump"},
+        {"CDF\x05", WP_E_NOT_BUILT, 1, "NetCDF or HDF5", "ncdump"},
+        {"\x89HDF\r\n\x1A\n", WP_E_NOT_BUILT, 1, "NetCDF or HDF5", "ncdump"},
+    };
+    assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
+}
+
+static void formats_are_told_by_their_first_lines(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *format;
+        const char *text;
+    } files[] = {
+        {"JSON", "\n{\"time\": \"2026-11-25T06:00Z\", \"wind_avg_m_s\": 3}\n"},
+        {"JSON", "[{\"time\": 1795586400, \"wind_speed\": 3}]\n"},
+        {"EPW", "LOCATION,Hill,-,-,none,0,47.0,9.0,1.0,400\n"
+                "2026,11,25,7,0,x,6.1,3,80,97000,0,0,0,0,0,0,0,0,0,0,240,5.0,0\n"},
+        {"NDBC text", "#YY  MM DD hh mm WDIR WSPD GST\n#yr  mo dy hr mn degT m/s  m/s\n"
+                      "2026 11 25 06 00 200  5.0  7.0\n"},
+        {"NDBC text", "YY MM DD hh WD WSPD GST\n96 11 25 06 200  5.0  7.0\n"},
+        {"NOAA ISD, CSV", "\"STATION\",\"DATE\",\"WND\"\n"
+                          "\"1\",\"2026-11-25T06:00:00\",\"200,1,N,0050,1\"\n"},
+        {"NOAA ISD-Lite", "2026 11 25 06   123    45 10132   200    50     0     0 -9999\n"},
+        {"ASOS 5-minute text", "12345KXXX XXX20261125000010611/25/26 00:00:31  5-MIN KXXX 250500Z "
+                               "20010KT 10SM CLR 06/04 A2992\n"},
+        {"NMEA 0183", "1795586400 $WIMWV,200.0,T,5.0,M,A\r\n"},
+        {"station push requests",
+         "GET /update?ID=HILL&dateutc=2026-11-25+06%3A00&windspeedmph=9.3 HTTP/1.1\n"},
+        {"METAR reports", "2026/11/25 06:00\nEDXX 250600Z 20010KT 9999=\n"},
+        {"agency hourly text", "# STN,YYYYMMDD,   HH,   DD,   FH,   FF,   FX\n"
+                               "  999,20261125,    6,  200,   50,   50,   80\n"},
+        {"agency 10-minute text", "STATIONS_ID;MESS_DATUM;  QN;FF_10;DD_10;eor\n"
+                                  "       9999;202611250600;   3;   5.0; 200;eor\n"},
+        {"delimited text", "time;wind (m/s)\n2026-11-25T06:00Z;5\n"},
+    };
+    for (size_t i = 0; i < sizeof files / sizeof files[0]; i++) {
+        struct wp_weather weather = weather_of(files[i].text, NULL);
+        assert_string_equal(weather.format, files[i].format);
+        assert_int_equal(weather.n_records, 1);
+        wp_weather_finish(&weather);
+    }
 }
 
 /* Its speeds and bearings have units of wind, so it would pass for weather. */
@@ -108,6 +142,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(foreign_formats_are_refused_by_name),
+        cmocka_unit_test(arrays_are_refused_with_what_to_do),
+        cmocka_unit_test(formats_are_told_by_their_first_lines),
         cmocka_unit_test(strike_list_is_no_weather),
         cmocka_unit_test(zero_bytes_are_no_text),
         cmocka_unit_test(tables_that_resemble_other_formats_are_read),

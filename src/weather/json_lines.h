@@ -1,0 +1,11 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_JSON_LINES_H
+#define WINDPEAL_WEATHER_JSON_LINES_H
+
+#include "weather/reader.h"
+
+/* JSON (RFC 8259) as files have it: objects one after the other, in lines or not, or in arrays;
+ * see json_lines.c. Line by line: wp_json_format. */
+wp_read_function wp_json_read;
+
+#endif

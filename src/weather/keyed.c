@@ -1,0 +1,248 @@
+/* SPDX-License-Identifier: MIT */
+/* Understands keys, and makes a record of the values under them. */
+#include "weather/keyed.h"
+
+#include <math.h>
+#include <string.h>
+
+static struct wp_slice slice_of(const char *text)
+{
+    return (struct wp_slice){text, strlen(text)};
+}
+
+/* The meaning that the user gives the key. */
+static enum wp_meaning chosen_meaning(const struct wp_keyed *keyed, const char *name)
+{
+    for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
+        if (wp_slice_is(keyed->choices[meaning].name, name)) {
+            return (enum wp_meaning)meaning;
+        }
+    }
+    return WP_MEANS_NOTHING;
+}
+
+static void understand(const struct wp_keyed *keyed, struct wp_key *key)
+{
+    enum { CHOSEN_FIT = 100 };
+    const enum wp_meaning chosen = chosen_meaning(keyed, key->name);
+    if (chosen != WP_MEANS_NOTHING) {
+        wp_heading_read_as(slice_of(key->name), chosen, &key->heading);
+        key->heading.fit = CHOSEN_FIT;
+        return;
+    }
+    wp_heading_read(slice_of(key->name), &key->heading);
+    /* One key holds all of the time. */
+    if (key->heading.meaning == WP_MEANS_DATE || key->heading.meaning == WP_MEANS_CLOCK) {
+        key->heading.meaning = WP_MEANS_STAMP;
+    }
+}
+
+/* The key of a name; NULL when there is no room for more. */
+static const struct wp_key *find_key(struct wp_keyed *keyed, const char *name)
+{
+    for (size_t i = 0; i < keyed->n_keys; i++) {
+        if (strcmp(keyed->keys[i].name, name) == 0) {
+            return &keyed->keys[i];
+        }
+    }
+    const size_t length = strlen(name);
+    if (keyed->n_keys == WP_KEYS_MAX || length >= WP_KEY_SIZE) {
+        return NULL;
+    }
+    struct wp_key *const key = &keyed->keys[keyed->n_keys++];
+    memcpy(key->name, name, length + 1);
+    understand(keyed, key);
+    return key;
+}
+
+/* Reads what the user says of keys, before the first of them. */
+static void get_ready(struct wp_intake *intake, struct wp_keyed *keyed)
+{
+    keyed->is_ready = true;
+    if (!intake->config->columns || wp_column_spec_read(intake, keyed->choices)) {
+        return;
+    }
+    for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
+        if (keyed->choices[meaning].index >= 0) {
+            (void)wp_intake_fail(intake, WP_E_CONFLICT, 0, "as in --columns speed=wind.avg",
+                                 "this format has no columns to count; expected names of keys");
+            return;
+        }
+    }
+}
+
+/* Positive when a key fits its meaning better than another one, 0 when nothing tells. */
+static int compare_keys(const struct wp_key *a, const struct wp_key *b)
+{
+    const int by_fit = a->heading.fit - b->heading.fit;
+    const size_t a_length = strlen(a->name);
+    const size_t b_length = strlen(b->name);
+    return by_fit != 0 ? by_fit : (a_length < b_length) - (a_length > b_length);
+}
+
+static void copy_text(char text[WP_KEY_TEXT_SIZE], struct wp_slice value)
+{
+    static const struct wp_slice too_long = {"(too long)", 10};
+    value = wp_slice_trim(value);
+    value = value.length < WP_KEY_TEXT_SIZE ? value : too_long;
+    memcpy(text, value.at, value.length);
+    text[value.length] = '\0';
+}
+
+void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
+                   const char *name, struct wp_slice text, int line)
+{
+    if (!keyed->is_ready) {
+        get_ready(intake, keyed);
+    }
+    const struct wp_key *const key = find_key(keyed, name);
+    const enum wp_meaning meaning = key ? key->heading.meaning : WP_MEANS_NOTHING;
+    if (meaning == WP_MEANS_NOTHING || intake->status) {
+        return;
+    }
+    const struct wp_key *const best = values->best[meaning];
+    const int order = best && best != key ? compare_keys(key, best) : 1;
+    if (order == 0 && meaning <= WP_MEANS_FROM) {
+        (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, line,
+                             "say which one with --columns, as --columns speed=wind.avg",
+                             "keys '%.60s' and '%.60s' both fit; expected one", best->name,
+                             key->name);
+    } else if (order > 0) {
+        values->best[meaning] = key;
+        copy_text(values->text[meaning], text);
+    }
+}
+
+static double read_value(struct wp_intake *intake, const struct wp_keyed_values *values,
+                         enum wp_meaning meaning, enum wp_unit unit, int line)
+{
+    if (!values->best[meaning]) {
+        return NAN;
+    }
+    return wp_intake_value(intake, meaning, unit, slice_of(values->text[meaning]), line);
+}
+
+/* A speed's unit: the key's, else the given one, else that of the other speed's key, else m/s. */
+static enum wp_unit settle_unit(const struct wp_intake *intake, const struct wp_key *key,
+                                const struct wp_key *beside, const char **why)
+{
+    *why = "in the key";
+    if (key->heading.unit != WP_UNIT_NONE) {
+        return key->heading.unit;
+    }
+    *why = "given, the key has none";
+    if (intake->given_unit != WP_UNIT_NONE) {
+        return intake->given_unit;
+    }
+    *why = "that of the key beside it";
+    if (beside && beside->heading.unit != WP_UNIT_NONE) {
+        return beside->heading.unit;
+    }
+    *why = "assumed, the key has none";
+    return WP_UNIT_NONE;
+}
+
+static enum wp_unit speed_unit(struct wp_intake *intake, const struct wp_keyed_values *values,
+                               enum wp_meaning meaning)
+{
+    const bool is_speed = meaning == WP_MEANS_SPEED;
+    const struct wp_key *const key = values->best[meaning];
+    const struct wp_key *const beside = values->best[is_speed ? WP_MEANS_GUST : WP_MEANS_SPEED];
+    const size_t n_before = intake->weather->n_columns;
+    const char *why = "";
+    if (!key) {
+        return WP_UNIT_M_S;
+    }
+    const enum wp_unit settled = settle_unit(intake, key, beside, &why);
+    const enum wp_unit unit = settled != WP_UNIT_NONE ? settled : (enum wp_unit)WP_UNIT_M_S;
+    wp_intake_describe(intake, is_speed ? "speed" : "gust", slice_of(key->name), unit, why);
+    if (settled == WP_UNIT_NONE && intake->weather->n_columns > n_before) {
+        wp_weather_note(intake->weather,
+                        "no unit in the key '%.60s': taken as m/s (--unit sets it)", key->name);
+    }
+    return unit;
+}
+
+/* The unit of a key for direction or air, described. */
+static enum wp_unit other_unit(struct wp_intake *intake, const struct wp_keyed_values *values,
+                               enum wp_meaning meaning)
+{
+    static const struct {
+        const char *name;
+        enum wp_unit fallback;
+    } known[WP_MEANING_COUNT] = {[WP_MEANS_FROM] = {"from", WP_UNIT_DEGREE},
+                                 [WP_MEANS_TEMPERATURE] = {"temperature", WP_UNIT_CELSIUS},
+                                 [WP_MEANS_PRESSURE] = {"pressure", WP_UNIT_HPA}};
+    const struct wp_key *const key = values->best[meaning];
+    if (!key) {
+        return known[meaning].fallback;
+    }
+    const bool is_named = key->heading.unit != WP_UNIT_NONE;
+    const enum wp_unit unit = is_named ? key->heading.unit : known[meaning].fallback;
+    wp_intake_describe(intake, known[meaning].name, slice_of(key->name), unit,
+                       is_named ? "in the key" : "assumed, the key has none");
+    return unit;
+}
+
+/* False: rejected. A report without a time, or of "now", leaves it NAN. */
+static bool read_time(struct wp_intake *intake, const struct wp_keyed_values *values, int line,
+                      double *t_s)
+{
+    const struct wp_key *const key = values->best[WP_MEANS_STAMP];
+    if (!key || wp_slice_is(slice_of(values->text[WP_MEANS_STAMP]), "now")) {
+        return true;
+    }
+    struct wp_stamp_rule rule = wp_intake_rule(intake);
+    const struct wp_slice text = slice_of(values->text[WP_MEANS_STAMP]);
+    const enum wp_unit unit = key->heading.unit;
+    const bool has_zone = wp_stamp_zone_in(slice_of(key->name), &rule.zone_s);
+    rule.tick_s = unit == WP_UNIT_MILLISECOND ? 1e-3 : unit == WP_UNIT_SECOND ? 1.0 : 0.0;
+    struct wp_stamp stamp;
+    if (wp_stamp_read(text, &rule, &stamp) == WP_E_AMBIGUOUS) {
+        (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, line, "give --date-order dmy, mdy or ymd",
+                             "this date does not tell whether day or month comes first; expected "
+                             "an order");
+        return false;
+    }
+    wp_intake_describe(intake, "time", slice_of(key->name), WP_UNIT_NONE,
+                       has_zone ? "zone in the key" : "");
+    if (has_zone) {
+        intake->zone_known = "told in the key";
+    }
+    return wp_intake_time(intake, &rule, text, line, t_s);
+}
+
+/* Something that is used, and either a time or a wind that has just come in. */
+static bool is_report(const struct wp_keyed_values *values)
+{
+    bool has_any = false;
+    for (int meaning = WP_MEANS_SPEED; meaning < WP_MEANING_COUNT; meaning++) {
+        has_any |= values->best[meaning] != NULL;
+    }
+    return has_any && (values->best[WP_MEANS_STAMP] || values->best[WP_MEANS_SPEED]);
+}
+
+enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,
+                                   int line, struct wp_record *record)
+{
+    if (intake->status || !is_report(values)) {
+        return intake->status ? WP_LINE_REJECTED : WP_LINE_NOTHING;
+    }
+    if (!read_time(intake, values, line, &record->t_s)) {
+        return WP_LINE_REJECTED;
+    }
+    record->mean_m_s = read_value(intake, values, WP_MEANS_SPEED,
+                                  speed_unit(intake, values, WP_MEANS_SPEED), line);
+    record->gust_m_s =
+        read_value(intake, values, WP_MEANS_GUST, speed_unit(intake, values, WP_MEANS_GUST), line);
+    if (values->best[WP_MEANS_FROM]) {
+        record->from_deg =
+            wp_intake_from(intake, other_unit(intake, values, WP_MEANS_FROM), WP_O_UNKNOWN,
+                           slice_of(values->text[WP_MEANS_FROM]), line);
+    }
+    record->temperature_c = read_value(intake, values, WP_MEANS_TEMPERATURE,
+                                       other_unit(intake, values, WP_MEANS_TEMPERATURE), line);
+    record->pressure_pa = read_value(intake, values, WP_MEANS_PRESSURE,
+                                     other_unit(intake, values, WP_MEANS_PRESSURE), line);
+    return WP_LINE_RECORD;
+}

@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: MIT */
+#ifndef WINDPEAL_WEATHER_KEYED_H
+#define WINDPEAL_WEATHER_KEYED_H
+
+#include "weather/column_spec.h"
+#include "weather/intake.h"
+
+/* Reports whose values have keys, in any order and number: JSON, push requests. */
+
+enum { WP_KEY_SIZE = 96, WP_KEYS_MAX = 96, WP_KEY_TEXT_SIZE = 48 };
+
+/* A key that was met, understood once: "wind.speed". */
+struct wp_key {
+    char name[WP_KEY_SIZE];
+    struct wp_heading heading;
+};
+
+/* What is kept between reports; begins as zeroes. */
+struct wp_keyed {
+    struct wp_key keys[WP_KEYS_MAX];
+    size_t n_keys;
+    bool is_ready;
+    struct wp_column_choice choices[WP_MEANING_COUNT];
+};
+
+/* The values of one report that mean something; begins as zeroes. */
+struct wp_keyed_values {
+    const struct wp_key *best[WP_MEANING_COUNT];
+    char text[WP_MEANING_COUNT][WP_KEY_TEXT_SIZE];
+};
+
+/* Takes a value as text. Of two keys for one meaning the better fit counts, then the shorter; two
+ * that are alike end the reading unless the user chooses. */
+void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
+                   const char *name, struct wp_slice text, int line);
+
+/* The report as a record, once all values are taken. */
+enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,
+                                   int line, struct wp_record *record);
+
+#endif
