@@ -34,6 +34,7 @@ struct wp_contact {
     double step_s;      /**< the force's samples lie so far apart, the first one step_s after 0 */
     size_t n_forces;    /**< 0 for an ideal contact */
     double force_n[WP_CONTACT_STEPS_MAX];
+    double depth_m[WP_CONTACT_STEPS_MAX]; /**< of the contact alone, without wall */
 };
 
 /** A named striker material, or NULL. Its restitution is the one at WP_RESTITUTION_SPEED_M_S. */

@@ -7,6 +7,7 @@
 #include <stdbool.h>
 
 #include "base/exact.h"
+#include "striker/mobility.h"
 #include "striker/spring.h"
 #include "striker/wall.h"
 
@@ -50,34 +51,6 @@ static double hertz_stiffness(const struct wp_striker *striker, const struct wp_
     const double square = log_ratio * log_ratio;
     const double ellipse = 1.0 + square * (0.0207904 - 4.29e-5 * square);
     return 4.0 / 3.0 * e * sqrt(sqrt(along * across)) * ellipse;
-}
-
-/*
- * How much a free rigid tube gives way to a sideways blow, as the inverse of a mass: 1/m = 1/M +
- * d^2/I, d from the centre of mass; an end mass or plug moves that centre. A tube that is
- * held rigid does not give way as a body.
- */
-static double tube_mobility(const struct wp_tube *tube, double height_m)
-{
-    if (tube->spec.is_held_rigid) {
-        return 0.0;
-    }
-    const double length_m = tube->spec.length_m;
-    const double end_kg = tube->mass_kg - tube->bare_mass_kg;
-    const double plug_m = tube->spec.plug_length_m;
-    const double end_m = length_m - 0.5 * plug_m; /* height of the end mass's centre */
-    const double centre_m = (tube->bare_mass_kg * 0.5 * length_m + end_kg * end_m) / tube->mass_kg;
-    const double outer_m = 0.5 * tube->spec.outer_diameter_m;
-    const double inner_m = outer_m - tube->spec.wall_m;
-    const double bare_lever_m = centre_m - 0.5 * length_m;
-    const double end_lever_m = end_m - centre_m;
-    const double inertia =
-        tube->bare_mass_kg * (3.0 * (outer_m * outer_m + inner_m * inner_m) + length_m * length_m) /
-            12.0 +
-        tube->bare_mass_kg * bare_lever_m * bare_lever_m +
-        end_kg * (end_lever_m * end_lever_m + plug_m * plug_m / 12.0);
-    const double lever_m = height_m - centre_m;
-    return 1.0 / tube->mass_kg + lever_m * lever_m / inertia;
 }
 
 /*
@@ -149,7 +122,7 @@ static void blow_init(struct blow *blow, const struct wp_striker *striker,
         .loss_s_m = striker->loss_s_m,
         .compliance = wp_wall_compliance(&tube->spec, height_m),
     };
-    const double inverse_kg = 1.0 / striker->mass_kg + tube_mobility(tube, height_m);
+    const double inverse_kg = 1.0 / striker->mass_kg + wp_tube_mobility(tube, height_m);
     blow->step_s = stretch * guess_duration(&blow->spring, 1.0 / inverse_kg, speed_m_s) / STEPS;
     blow->slowing_m_s_n = inverse_kg * blow->step_s;
     take_modes(blow, tube, height_m);
@@ -202,6 +175,7 @@ static bool integrate(struct wp_contact *contact, struct blow *blow)
             break;
         }
         kick(blow, force_n);
+        contact->depth_m[contact->n_forces] = depth_m;
         contact->force_n[contact->n_forces++] = force_n;
         contact->peak_n = fmax(contact->peak_n, force_n);
     }
