@@ -45,16 +45,22 @@ static double window_at(double t)
     return WP_SPECTRUM_BINS * sinh(a) / (a * creal(bessel_i0(0.25 * BETA * BETA)));
 }
 
+/* CMPLX of C11, which clang 14 does not have with every C library. */
+static inline double complex cartesian(double re, double im)
+{
+    return re + im * (double complex)I;
+}
+
 void wp_bins_init(struct wp_bins *bins, uint16_t *first, double log_re, double log_im)
 {
     /* exp(2 pi i place n / N) is the rotation of n frames. */
-    const double complex place = CMPLX(log_im, -log_re) * N / (2.0 * M_PI);
+    const double complex place = cartesian(log_im, -log_re) * N / (2.0 * M_PI);
     const double lowest = ceil(creal(place) - 0.5 * WP_SPECTRUM_BINS);
     /* From the block's start to its middle, which the transform has at point N / 2; and since the
      * frames are the imaginary part of the sum, a half of it over i, the other half being added
      * with the negative frequencies. */
     const double complex middle =
-        cexp(CMPLX(log_re, log_im) * 0.5 * WP_SPECTRUM_FRAMES) * CMPLX(0.0, -0.5);
+        cexp(cartesian(log_re, log_im) * 0.5 * WP_SPECTRUM_FRAMES) * cartesian(0.0, -0.5);
     for (int j = 0; j < WP_SPECTRUM_BINS; j++) {
         const double bin = lowest + j;
         const double sign = fmod(bin, 2.0) == 0.0 ? 1.0 : -1.0;
