@@ -69,6 +69,7 @@ struct wp_bank {
     struct wp_spectrum *spectra; /* one a line, empty between blocks */
     bool *has_spectrum;          /* by line */
     struct wp_spectrum_window *window;
+    struct wp_bins_fit fit;
 };
 
 static bool is_steep(const struct voice *voice, size_t m)
@@ -438,7 +439,7 @@ static enum wp_status voice_init(struct voice *voice, const struct wp_bank_voice
         const double log_im = 2.0 * M_PI * partial->freq_hz / bank->rate_hz;
         wp_decay_tune(&voice->own, m, log_re, log_im, bank->block);
         if (bank->spectra && !is_steep(voice, m)) {
-            wp_bins_init(&voice->bins[m], &voice->first_bin[m], log_re, log_im);
+            wp_bins_init(&voice->bins[m], &voice->first_bin[m], &bank->fit, log_re, log_im);
         }
     }
     return status;
@@ -467,6 +468,7 @@ static enum wp_status bank_alloc(struct wp_bank *bank, const struct wp_bank_conf
     }
     memset(bank->spectra, 0, size);
     wp_spectrum_window_init(bank->window);
+    wp_bins_fit_init(&bank->fit);
     return WP_OK;
 }
 

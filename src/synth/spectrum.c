@@ -11,39 +11,11 @@
 
 enum { N = WP_TRANSFORM, HALF = WP_TRANSFORM / 2, GUARD = WP_SPECTRUM_GUARD };
 
-/*
- * Shape of the Kaiser-Bessel function. J. Jackson's optimum pi J (1 - 1 / (2 N / frames)) for J
- * bins, less 1 %, where the worst error over all places between two bins was found least.
- */
-static const double BETA = 0.99 * M_PI * WP_SPECTRUM_BINS * (1.0 - 0.5 * WP_SPECTRUM_FRAMES / N);
+enum { BINS = WP_SPECTRUM_BINS, NODES = WP_SPECTRUM_NODES };
 
-/* I0(sqrt(4 q)) by its power series (Abramowitz & Stegun 9.6.12); |4 q| up to BETA^2. */
-static double complex bessel_i0(double complex q)
-{
-    double complex sum = 1.0;
-    double complex term = 1.0;
-    for (int k = 1; k < 60; k++) {
-        term *= q / ((double)k * k);
-        sum += term;
-    }
-    return sum;
-}
-
-/* The Kaiser-Bessel function, 1 at its middle, WP_SPECTRUM_BINS wide. */
-static double complex kaiser_bessel(double complex x)
-{
-    const double complex y = x / (0.5 * WP_SPECTRUM_BINS);
-    const double quarter = 0.25 * BETA * BETA;
-    return bessel_i0(quarter * (1.0 - y * y)) / creal(bessel_i0(quarter));
-}
-
-/* Its transform at t frames from the block's middle. */
-static double window_at(double t)
-{
-    const double turn = M_PI * WP_SPECTRUM_BINS * t / N;
-    const double a = sqrt(BETA * BETA - turn * turn);
-    return WP_SPECTRUM_BINS * sinh(a) / (a * creal(bessel_i0(0.25 * BETA * BETA)));
-}
+/* Shape of the Kaiser-Bessel function: 5 % below pi times its bins, less the block's share, where
+ * the worst error over all places between two bins is least. */
+static const double BETA = 0.95 * M_PI * BINS * (1.0 - 0.5 * WP_SPECTRUM_FRAMES / N);
 
 /* CMPLX of C11, which clang 14 does not have with every C library. */
 static inline double complex cartesian(double re, double im)
@@ -51,20 +23,100 @@ static inline double complex cartesian(double re, double im)
     return re + im * (double complex)I;
 }
 
-void wp_bins_init(struct wp_bins *bins, uint16_t *first, double log_re, double log_im)
+/* The window, t frames from the block's middle; 1 there. */
+static double window_at(double t)
 {
+    const double turn = M_PI * BINS * t / N;
+    const double a = sqrt(BETA * BETA - turn * turn);
+    return sinh(a) / a * BETA / sinh(BETA);
+}
+
+/* L of L L' = a, in place; a is symmetric and positive definite. */
+static void factorise(double a[BINS][BINS])
+{
+    for (int i = 0; i < BINS; i++) {
+        for (int j = 0; j <= i; j++) {
+            double sum = a[i][j];
+            for (int k = 0; k < j; k++) {
+                sum -= a[i][k] * a[j][k];
+            }
+            a[i][j] = i == j ? sqrt(sum) : sum / a[j][j];
+        }
+    }
+}
+
+/* Solves L L' x = b in place. */
+static void solve(const double factor[BINS][BINS], double complex b[BINS])
+{
+    for (int i = 0; i < BINS; i++) {
+        for (int k = 0; k < i; k++) {
+            b[i] -= factor[i][k] * b[k];
+        }
+        b[i] /= factor[i][i];
+    }
+    for (int i = BINS - 1; i >= 0; i--) {
+        for (int k = i + 1; k < BINS; k++) {
+            b[i] -= factor[k][i] * b[k];
+        }
+        b[i] /= factor[i][i];
+    }
+}
+
+/* Least squares over Chebyshev's nodes, which lie closest at the block's ends: about as good as the
+ * least of all largest errors. */
+void wp_bins_fit_init(struct wp_bins_fit *fit)
+{
+    for (int i = 0; i < NODES; i++) {
+        fit->moment[i] = 0.5 * WP_SPECTRUM_FRAMES * cos(M_PI * (i + 0.5) / NODES);
+        fit->weight[i] = 1.0 / window_at(fit->moment[i]);
+    }
+    for (int j = 0; j < BINS; j++) {
+        for (int k = 0; k <= j; k++) {
+            double sum = 0.0;
+            for (int i = 0; i < NODES; i++) {
+                const double angle = 2.0 * M_PI * (j - k) * fit->moment[i] / N;
+                sum += fit->weight[i] * fit->weight[i] * cos(angle);
+            }
+            fit->factor[j][k] = sum;
+        }
+    }
+    factorise(fit->factor);
+}
+
+/* Right-hand sides: how a partial, place bins above the first, agrees with each of its bins. */
+static void project(const struct wp_bins_fit *fit, double complex place, double complex b[BINS])
+{
+    for (int j = 0; j < BINS; j++) {
+        b[j] = 0.0;
+    }
+    for (int i = 0; i < NODES; i++) {
+        const double complex turn = cartesian(0.0, 2.0 * M_PI * fit->moment[i] / N);
+        const double complex back = cexp(-turn);
+        double complex value = fit->weight[i] * cexp(turn * place);
+        for (int j = 0; j < BINS; j++) {
+            b[j] += value;
+            value *= back;
+        }
+    }
+}
+
+void wp_bins_init(struct wp_bins *bins, uint16_t *first, const struct wp_bins_fit *fit,
+                  double log_re, double log_im)
+{
+    double complex b[BINS];
     /* exp(2 pi i place n / N) is the rotation of n frames. */
     const double complex place = cartesian(log_im, -log_re) * N / (2.0 * M_PI);
-    const double lowest = ceil(creal(place) - 0.5 * WP_SPECTRUM_BINS);
+    const double lowest = ceil(creal(place) - 0.5 * BINS);
     /* From the block's start to its middle, which the transform has at point N / 2; and since the
      * frames are the imaginary part of the sum, a half of it over i, the other half being added
      * with the negative frequencies. */
     const double complex middle =
         cexp(cartesian(log_re, log_im) * 0.5 * WP_SPECTRUM_FRAMES) * cartesian(0.0, -0.5);
-    for (int j = 0; j < WP_SPECTRUM_BINS; j++) {
-        const double bin = lowest + j;
-        const double sign = fmod(bin, 2.0) == 0.0 ? 1.0 : -1.0;
-        const double complex value = sign * middle * kaiser_bessel(bin - place);
+    project(fit, place - lowest, b);
+    solve(fit->factor, b);
+    for (int j = 0; j < BINS; j++) {
+        const double sign = fmod(lowest + j, 2.0) == 0.0 ? 1.0 : -1.0;
+        const double complex value = sign * middle * b[j];
         bins->real[2 * j] = (float)creal(value);
         bins->real[2 * j + 1] = (float)cimag(value);
         bins->imaginary[2 * j] = (float)-cimag(value);

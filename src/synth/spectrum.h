@@ -18,23 +18,25 @@
  * and one inverse transform turns all partials of two outputs into frames, from which the window
  * is divided out again.
  *
- * The bins are samples of a Kaiser-Bessel function, whose transform is the window (Jackson, Meyer,
+ * The window is the transform of a Kaiser-Bessel function eight bins wide (Jackson, Meyer,
  * Nishimura, Macovski, "Selection of a convolution function for Fourier inversion using gridding",
- * IEEE Trans. Med. Imaging 10 (1991) 473; here used the other way round). At a complex place it
- * holds the decay as well. The transform is 2.3 times as long as the block, which bounds what the
- * bins left out would add: -138 dB of a steady partial, -124 dB of one that decays by
+ * IEEE Trans. Med. Imaging 10 (1991) 473; here used the other way round). The bins are not that
+ * function's values but those with which the eight come closest to the partial in the block, decay
+ * included: the transform is twice as long as the block, and what happens outside is free. That
+ * leaves -138 dB of a steady partial, -133 dB at a T60 of 0.2 s and -121 dB at
  * WP_SPECTRUM_STEEPEST. Rounding in float adds some -130 dB of the sum.
  */
 
 enum {
-    WP_SPECTRUM_FRAMES = 896, /* of a block; a multiple of WP_TILE */
-    WP_SPECTRUM_BINS = 8,     /* of a partial */
-    WP_SPECTRUM_GUARD = 8,    /* bins beyond 0 and half the rate */
+    WP_SPECTRUM_FRAMES = 1024, /* of a block; a multiple of two tiles */
+    WP_SPECTRUM_BINS = 8,      /* of a partial */
+    WP_SPECTRUM_GUARD = 8,     /* bins beyond 0 and half the rate */
     WP_SPECTRUM_SIZE = WP_TRANSFORM / 2 + 2 * WP_SPECTRUM_GUARD,
+    WP_SPECTRUM_NODES = 48, /* moments of a block where bins are made to fit */
 };
 
-/* Partials that decay faster in a frame's logarithm are not for this: T60 of 0.2 s at 48 kHz. */
-#define WP_SPECTRUM_STEEPEST 7.2e-4
+/* Partials that decay faster in a frame's logarithm are not for this: T60 of 0.1 s at 48 kHz. */
+#define WP_SPECTRUM_STEEPEST 1.44e-3
 
 /* What phasors of 1 and i at the block's start add to the spectrum; real and imaginary parts in
  * turn. */
@@ -43,8 +45,18 @@ struct wp_bins {
     float imaginary[2 * WP_SPECTRUM_BINS];
 };
 
+/* What finds the bins of a partial. */
+struct wp_bins_fit {
+    double moment[WP_SPECTRUM_NODES];                  /* frames from the block's middle */
+    double weight[WP_SPECTRUM_NODES];                  /* one over the window there */
+    double factor[WP_SPECTRUM_BINS][WP_SPECTRUM_BINS]; /* Cholesky's, of the normal equations */
+};
+
+void wp_bins_fit_init(struct wp_bins_fit *fit);
+
 /* The bins of a partial, and *first, the place of the first of them in a spectrum. */
-void wp_bins_init(struct wp_bins *bins, uint16_t *first, double log_re, double log_im);
+void wp_bins_init(struct wp_bins *bins, uint16_t *first, const struct wp_bins_fit *fit,
+                  double log_re, double log_im);
 
 /* One output's spectrum in the making: bin k is at place k + WP_SPECTRUM_GUARD. */
 struct wp_spectrum {
