@@ -335,7 +335,7 @@ static double loaded_decay(const struct load *load, double omega, double mobilit
     const double k = load->grip.stiffness_n_m;
     const double c = load->grip.loss_kg_s;
     const double m = load->mass_kg;
-    double complex s = CMPLX(0.0, omega);
+    double complex s = omega * (double complex)I; /* clang 14 has no CMPLX with glibc */
     for (int round = 0; round < ROUNDS; round++) {
         const double complex contact = k + c * s;
         const double complex gives = load->compliance * contact + 1.0;
