@@ -30,6 +30,7 @@ enum wp_dimension {
     WP_RATIO,          /**< %, or a bare number; -> 1 */
     WP_SHARE,          /**< %, never a bare number: 0.3 may mean 0.3 % or 30 %; -> 1 */
     WP_ANGLE,          /**< deg, or a bare number of degrees; -> degrees */
+    WP_DECIBELS,       /**< dB, or a bare number; -> dB */
     WP_NUMBER,         /**< a bare number */
 };
 

@@ -26,6 +26,7 @@ enum wp_order_kind {
     WP_ORDER_MUTE,   /**< is_on: fall silent, else sound again */
     WP_ORDER_REPORT, /**< record came in just now */
     WP_ORDER_DEVICE, /**< is_on: the loudspeaker plays from now on, else it does not */
+    WP_ORDER_END,    /**< the caller shall stop stepping */
 };
 
 struct wp_order {
@@ -58,6 +59,7 @@ struct wp_news {
     double mean_m_s; /**< of the wind over the last ten minutes or since the beginning */
     struct wp_player_level level;
     uint64_t n_strikes; /**< so far */
+    bool is_silent;     /**< all has faded out after an order to play silence */
 };
 
 /** Where frames go. */
@@ -108,7 +110,7 @@ WP_API void wp_stage_step(struct wp_stage *stage, double now_s) WP_REALTIME;
 /** Number of the next frame to make: time that has passed for wind and striker. */
 WP_API uint64_t wp_stage_frame(const struct wp_stage *stage) WP_REALTIME;
 
-/** True when all has faded out after an order to play silence. */
-WP_API bool wp_stage_is_silent(const struct wp_stage *stage) WP_REALTIME;
+/** True after WP_ORDER_END. */
+WP_API bool wp_stage_is_ended(const struct wp_stage *stage) WP_REALTIME;
 
 #endif

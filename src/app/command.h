@@ -21,5 +21,7 @@ enum wp_status app_render_run(struct app_session *session);
 enum wp_status app_tubes_run(struct app_session *session);   /* windpeal tubes */
 enum wp_status app_wind_run(struct app_session *session);    /* windpeal wind */
 enum wp_status app_strikes_run(struct app_session *session); /* windpeal strikes */
+enum wp_status app_play_run(struct app_session *session);    /* windpeal play */
+enum wp_status app_devices_run(struct app_session *session); /* windpeal devices */
 
 #endif

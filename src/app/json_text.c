@@ -59,3 +59,15 @@ enum wp_status app_json_print(json_t *root)
     /* A stream that takes no more keeps its error until the program flushes it and tells why. */
     return failed && !ferror(stdout) ? WP_E_NO_MEMORY : WP_OK;
 }
+
+enum wp_status app_json_print_line(json_t *root)
+{
+    if (!root) {
+        return WP_E_NO_MEMORY;
+    }
+    const int failed = json_dumpf(root, stdout, JSON_COMPACT | JSON_REAL_PRECISION(9));
+    json_decref(root);
+    putchar('\n');
+    fflush(stdout);
+    return failed && !ferror(stdout) ? WP_E_NO_MEMORY : WP_OK;
+}

@@ -27,4 +27,7 @@ json_t *app_json_numbers(const double *values, size_t n_values);
 /* Prints root and a newline on stdout and frees it. WP_E_NO_MEMORY when root is NULL. */
 enum wp_status app_json_print(json_t *root);
 
+/* The same in one line, and flushed: for a reader that follows. */
+enum wp_status app_json_print_line(json_t *root);
+
 #endif

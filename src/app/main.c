@@ -22,6 +22,10 @@ static enum wp_status run_command(struct app_session *session)
         return app_wind_run(session);
     case APP_STRIKES:
         return app_strikes_run(session);
+    case APP_PLAY:
+        return app_play_run(session);
+    case APP_DEVICES:
+        return app_devices_run(session);
     default:
         return WP_E_NOT_BUILT;
     }

@@ -9,10 +9,13 @@ enum {
     FOR_TUBES = 1u << APP_TUBES,
     FOR_WIND = 1u << APP_WIND,
     FOR_STRIKES = 1u << APP_STRIKES,
-    FOR_WEATHER = FOR_RENDER | FOR_WIND | FOR_STRIKES,
-    FOR_FILES = FOR_WEATHER,
+    FOR_PLAY = 1u << APP_PLAY,
+    FOR_DEVICES = 1u << APP_DEVICES,
+    FOR_FILES = FOR_RENDER | FOR_WIND | FOR_STRIKES,
+    FOR_WEATHER = FOR_FILES | FOR_PLAY,
     FOR_CHANCE = FOR_WEATHER | FOR_TUBES,
-    FOR_ALL = FOR_RENDER | FOR_TUBES | FOR_WIND | FOR_STRIKES,
+    FOR_JSON = FOR_FILES | FOR_TUBES | FOR_DEVICES,
+    FOR_ALL = FOR_JSON | FOR_PLAY,
 };
 
 static const struct app_command commands[APP_N_COMMANDS] = {
@@ -95,10 +98,30 @@ static const struct app_command commands[APP_N_COMMANDS] = {
                        "which striker is the most varied"},
                       {"strikes lantern-court --beaufort 4 --duration '1 h'",
                        "an hour of one wind force"}}},
-    [APP_PLAY] = {.name = "play",
-                  .summary = "play a set live",
-                  .operands = "SET WEATHER",
-                  .is_later = true},
+    [APP_PLAY] =
+        {.name = "play",
+         .summary = "play a set live, in the weather of a file or of a feed",
+         .operands = "SET [WEATHER]",
+         .description =
+             "Plays on a loudspeaker what render would write, for as long as wanted. WEATHER is a "
+             "file, played from its start, from --start or around and around with --loop; or -, a "
+             "live feed on standard input, whatever it comes from; or a wind without a file. "
+             "Reports of a feed hold from the moment at which they come in. A feed that falls "
+             "silent is held for three intervals of its reports, then its wind falls to a calm. "
+             "A loudspeaker that is lost is tried again, while weather and strikes go on. On a "
+             "terminal the number keys strike tubes, + and - strike harder and softer, space "
+             "mutes, q leaves. The set file is read again when it is saved: what is right is heard "
+             "within a second, what is wrong is told and the old set plays on.",
+         .least_operands = 1,
+         .most_operands = 2,
+         .examples = {{"play lantern-court --wind '4 m/s' --gust '8 m/s'",
+                       "a steady breeze until q is pressed"},
+                      {"play lantern-court afternoon.csv --start 14:30 --loop",
+                       "a weather file from half past two, around and around"},
+                      {"play lantern-court - --log session.csv",
+                       "the weather outside, from whatever program is piped in, kept as a log"},
+                      {"play lantern-court - --channels tubes --device 'usb' --duration '8 h'",
+                       "an installation with a loudspeaker for each tube"}}},
     [APP_SHEET] = {.name = "sheet",
                    .summary = "draw a shop sheet",
                    .operands = "SET -o FILE",
@@ -112,15 +135,20 @@ static const struct app_command commands[APP_N_COMMANDS] = {
                      .operands = "SET WEATHER -o FILE",
                      .is_later = true},
     [APP_DEVICES] = {.name = "devices",
-                     .summary = "list loudspeakers",
+                     .summary = "list the loudspeakers that play can use",
                      .operands = "",
-                     .is_later = true},
+                     .description =
+                         "Asks the sound systems of this machine which loudspeakers there are. Any "
+                         "part of a name that no other has will do for play --device.",
+                     .examples = {{"devices", "their names, channels and rates"},
+                                  {"devices --verbose", "also what the sound systems say"}}},
 };
 
 static const char output_heading[] = "Output";
 static const char sound_heading[] = "Sound file";
 static const char strike_heading[] = "Strikes without weather";
 static const char vary_heading[] = "Trying other values";
+static const char live_heading[] = "Loudspeaker and live feed";
 static const char tube_heading[] = "Tubes";
 static const char report_heading[] = "Weather report and generated wind";
 static const char weather_heading[] = "Weather without a file";
@@ -138,11 +166,11 @@ static const struct app_option options[APP_N_OPTIONS] = {
                             "strikes: .csv or .mid; wind: .csv"},
     [APP_OVERWRITE] = {.name = "overwrite",
                        .heading = output_heading,
-                       .commands = FOR_FILES | FOR_TUBES,
+                       .commands = FOR_FILES | FOR_TUBES | FOR_PLAY,
                        .text = "replace files that exist already"},
     [APP_JSON] = {.name = "json",
                   .heading = output_heading,
-                  .commands = FOR_ALL,
+                  .commands = FOR_JSON,
                   .text = "print the report as JSON, in SI units"},
     [APP_HELP] = {.name = "help",
                   .letter = 'h',
@@ -166,7 +194,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
          .heading = sound_heading,
          .kind = APP_CHOICE,
          .choices = {"stereo", "mono", "tubes"},
-         .commands = FOR_RENDER,
+         .commands = FOR_RENDER | FOR_PLAY,
          .text = "the listener's two ears, the middle of the head, or one channel a tube for "
                  "a loudspeaker in each one's place; default stereo"},
     [APP_LEVEL] = {.name = "level",
@@ -206,6 +234,58 @@ static const struct app_option options[APP_N_OPTIONS] = {
                      .heading = output_heading,
                      .commands = FOR_RENDER,
                      .text = "say what would be done; write nothing"},
+    [APP_DEVICE] = {.name = "device",
+                    .heading = live_heading,
+                    .kind = APP_TEXT,
+                    .value = "NAME",
+                    .commands = FOR_PLAY,
+                    .text = "the loudspeaker whose name contains NAME, as devices lists them; "
+                            "default the system's"},
+    [APP_GAIN] = {.name = "gain",
+                  .heading = live_heading,
+                  .kind = APP_QUANTITY,
+                  .value = "GAIN",
+                  .dimension = WP_DECIBELS,
+                  .least = -100.0,
+                  .most = 0.0,
+                  .range = "-100 dB to 0 dB",
+                  .commands = FOR_PLAY,
+                  .text = "softer by that much, as '-12 dB'; default 0"},
+    [APP_CALIBRATED] = {.name = "calibrated",
+                        .heading = live_heading,
+                        .commands = FOR_PLAY,
+                        .text = "true level: full scale is 20 Pa at the listener. Default: raised "
+                                "so that one hard blow (1 m/s) peaks at -9 dBFS"},
+    [APP_LATENCY] = {.name = "latency",
+                     .heading = live_heading,
+                     .kind = APP_QUANTITY,
+                     .value = "TIME",
+                     .dimension = WP_DURATION,
+                     .least = 0.02,
+                     .most = 2.0,
+                     .range = "20 ms to 2 s",
+                     .commands = FOR_PLAY,
+                     .text = "sound made ahead of time, against gaps; default '200 ms'"},
+    [APP_LOOP] = {.name = "loop",
+                  .heading = live_heading,
+                  .commands = FOR_PLAY,
+                  .text = "begin a weather file anew at its end, with other chance"},
+    [APP_LOG] = {.name = "log",
+                 .heading = live_heading,
+                 .kind = APP_FILE,
+                 .value = "FILE",
+                 .commands = FOR_PLAY,
+                 .text = "keep a live feed as a session log, which render takes as weather"},
+    [APP_JSON_LINES] = {.name = "json-lines",
+                        .heading = live_heading,
+                        .commands = FOR_PLAY,
+                        .text = "tell the status every second and what happens, a JSON object a "
+                                "line"},
+    [APP_VERBOSE] = {.name = "verbose",
+                     .letter = 'v',
+                     .heading = live_heading,
+                     .commands = FOR_PLAY | FOR_DEVICES,
+                     .text = "also print what the sound systems say"},
     [APP_RULE] = {.name = "rule",
                   .heading = tube_heading,
                   .kind = APP_QUANTITY,
@@ -401,7 +481,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                    .value = "TIME",
                    .commands = FOR_WEATHER,
                    .text = "where in the weather to start: a time (2026-04-11T14:00Z), a time of "
-                           "day (14:30) or how far into it ('2 h'); default its start"},
+                           "day (14:30), how far into it ('2 h') or now; default its start"},
     [APP_DURATION] = {.name = "duration",
                       .heading = time_heading,
                       .kind = APP_QUANTITY,

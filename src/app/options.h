@@ -88,6 +88,14 @@ enum app_option_id {
     APP_STEPS,
     APP_WANTED_RATE,
     APP_THREADS,
+    APP_DEVICE,
+    APP_GAIN,
+    APP_CALIBRATED,
+    APP_LATENCY,
+    APP_LOOP,
+    APP_LOG,
+    APP_JSON_LINES,
+    APP_VERBOSE,
     APP_N_OPTIONS,
 };
 

@@ -83,7 +83,9 @@ static enum wp_status parse_start(const struct app_weather *source, const char *
                                   double *start_s, struct wp_diags *diags)
 {
     double value = 0.0;
-    if (wp_quantity_parse(text, WP_DURATION, &value, NULL, 0) == WP_OK) {
+    if (strcmp(text, "now") == 0) {
+        *start_s = (double)time(NULL);
+    } else if (wp_quantity_parse(text, WP_DURATION, &value, NULL, 0) == WP_OK) {
         *start_s = source->span_start_s + value;
     } else if (parse_time_of_day(text, &value)) {
         *start_s = next_time_of_day(source, value);
@@ -92,7 +94,7 @@ static enum wp_status parse_start(const struct app_weather *source, const char *
     } else {
         return app_refuse(diags, WP_E_SYNTAX, NULL,
                           "--start cannot be '%s'; expected a time (2026-04-11T14:00Z), a time of "
-                          "day (14:30) or a duration ('2 h')",
+                          "day (14:30), a duration ('2 h') or now",
                           text);
     }
     return WP_OK;
@@ -278,21 +280,38 @@ static enum wp_status configure(const struct app_arguments *arguments, const cha
 static enum wp_status load_file(struct app_weather *source, const struct app_arguments *arguments,
                                 const char *file, struct wp_diags *diags)
 {
-    struct wp_weather_config config;
     char path[512];
-    wp_weather_config_default(&config);
-    config.utc_offset_s = source->utc_offset_s;
     if (access(file, F_OK) != 0 && app_weather_sample_path(file, path, sizeof path)) {
         file = path;
     }
-    const enum wp_status status = configure(arguments, file, &config, diags);
-    return status ? status : wp_weather_load(&source->weather, file, &config, diags);
+    const enum wp_status status = configure(arguments, file, &source->reading, diags);
+    return status ? status : wp_weather_load(&source->weather, file, &source->reading, diags);
+}
+
+/* A feed begins at a whole second, without a report. */
+static enum wp_status begin_feed(struct app_weather *source, const struct app_arguments *arguments,
+                                 struct wp_diags *diags)
+{
+    if (arguments->is_given[APP_START]) {
+        return app_refuse(diags, WP_E_CONFLICT, "leave out --start",
+                          "a feed on standard input begins now; --start needs a weather file");
+    }
+    source->is_feed = true;
+    source->span_start_s = (double)time(NULL);
+    source->span_end_s = INFINITY;
+    snprintf(source->name, sizeof source->name, "the feed on standard input");
+    return configure(arguments, "-", &source->reading, diags);
 }
 
 static enum wp_status load_records(struct app_weather *source,
                                    const struct app_arguments *arguments, const char *file,
                                    struct wp_diags *diags)
 {
+    wp_weather_config_default(&source->reading);
+    source->reading.utc_offset_s = source->utc_offset_s;
+    if (file && arguments->command == APP_PLAY && strcmp(file, "-") == 0) {
+        return begin_feed(source, arguments, diags);
+    }
     source->is_clocked = file != NULL;
     const enum wp_status status =
         file ? load_file(source, arguments, file, diags) : load_fixed(source, arguments, diags);
@@ -318,8 +337,8 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
     if (!status) {
         status = place_start(source, arguments, diags);
     }
-    source->wind.weather = &source->weather;
-    source->wind.is_live = source->weather.is_session;
+    source->wind.weather = source->is_feed ? NULL : &source->weather;
+    source->wind.is_live = source->is_feed || source->weather.is_session;
     source->wind.seed = app_seed(arguments);
     if (arguments->is_given[APP_INTENSITY]) {
         source->wind.intensity = arguments->number[APP_INTENSITY];

@@ -21,8 +21,10 @@ struct app_weather {
     double utc_offset_s; /* of the zone in which the user gives times */
     double duration_s;
     bool is_clocked;     /* the records have dates: a file, not a fixed wind */
+    bool is_feed;        /* reports come while it plays: nothing is loaded, wind is live */
     bool is_height_idle; /* a height was given to a drive that does not feel it */
-    char name[256];      /* the file, or what the fixed wind is, for reports */
+    struct wp_weather_config reading; /* what the command line says about a file or feed */
+    char name[256];                   /* the file, or what the fixed wind is, for reports */
 };
 
 /* Seed when none is given. */
@@ -35,7 +37,7 @@ uint64_t app_seed(const struct app_arguments *arguments);
 bool app_weather_is_given(const struct app_arguments *arguments, const char *file);
 
 /*
- * Loads weather and places --start and --duration in it.
+ * Loads weather and places --start and --duration in it. For play, - is a feed, which begins now.
  *
  * file                operand, or NULL: then --wind, --beaufort or --metar
  * default_duration_s  without --duration; shortened to what is left of the weather

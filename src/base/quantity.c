@@ -101,6 +101,8 @@ static const struct unit units[] = {
     {WP_SHARE, "%", false, 1, 100, 0},
     {WP_ANGLE, "deg", true, 1, 1, 0},
     {WP_ANGLE, "", false, 1, 1, 0},
+    {WP_DECIBELS, "dB", true, 1, 1, 0},
+    {WP_DECIBELS, "", false, 1, 1, 0},
     {WP_NUMBER, "", false, 1, 1, 0},
 };
 
@@ -123,6 +125,7 @@ static const char *const expectations[] = {
     [WP_RATIO] = "a share, such as '0.3 %' or '0.003'",
     [WP_SHARE] = "a share in percent, such as '0.3 %'",
     [WP_ANGLE] = "an angle in degrees, such as '240' or '240 deg'",
+    [WP_DECIBELS] = "decibels, such as '-6 dB'",
     [WP_NUMBER] = "a plain number, such as '0.33' or '1e-4'",
 };
 

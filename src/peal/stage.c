@@ -32,6 +32,7 @@ struct wp_stage {
     uint64_t n_strikes;
     double next_look_s;
     enum wp_wind_news feed;
+    bool is_ended;
     bool is_peal_coming;
     struct wp_order coming; /* a peal that waits for its frame */
     float *piece;
@@ -161,6 +162,9 @@ static void follow(struct wp_stage *stage, const struct wp_order *order)
     case WP_ORDER_DEVICE:
         take_device(stage, order->is_on);
         break;
+    case WP_ORDER_END:
+        stage->is_ended = true;
+        break;
     }
 }
 
@@ -231,6 +235,7 @@ static void look(struct wp_stage *stage)
         .wind = stage->sample,
         .mean_m_s = stage->mean_m_s,
         .n_strikes = stage->n_strikes,
+        .is_silent = !stage->is_peal_coming && wp_player_is_silent(stage->player),
     };
     wp_player_level(stage->player, &news.level);
     tell_if_read(stage, &news);
@@ -281,7 +286,7 @@ uint64_t wp_stage_frame(const struct wp_stage *stage)
     return stage->frame;
 }
 
-bool wp_stage_is_silent(const struct wp_stage *stage)
+bool wp_stage_is_ended(const struct wp_stage *stage)
 {
-    return !stage->is_peal_coming && wp_player_is_silent(stage->player);
+    return stage->is_ended;
 }

@@ -1,0 +1,84 @@
+/* SPDX-License-Identifier: MIT */
+/* Runs a stage in a thread. */
+#include "app/stage_thread.h"
+
+#include <sched.h>
+#include <time.h>
+
+#include "app/progress.h"
+
+enum { ORDERS = 256, NEWS = 4 * WP_STAGE_NEWS_LEAST };
+
+static size_t write_frames(void *speaker, const float *frames, size_t n_frames)
+{
+    return wp_loudspeaker_write(speaker, frames, n_frames);
+}
+
+static size_t count_waiting(void *speaker)
+{
+    return wp_loudspeaker_waiting(speaker);
+}
+
+enum wp_status app_stage_thread_init(struct app_stage_thread *thread,
+                                     const struct wp_stage_config *config,
+                                     struct wp_loudspeaker *speaker)
+{
+    struct wp_stage_config complete = *config;
+    *thread = (struct app_stage_thread){.orders = NULL};
+    enum wp_status status = wp_ring_create(&thread->orders, sizeof(struct wp_order), ORDERS);
+    if (!status) {
+        status = wp_ring_create(&thread->news, sizeof(struct wp_news), NEWS);
+    }
+    if (!status) {
+        complete.sink = (struct wp_sink){write_frames, count_waiting, speaker};
+        complete.orders = thread->orders;
+        complete.news = thread->news;
+        status = wp_stage_create(&thread->stage, &complete);
+    }
+    return status;
+}
+
+/* Between two steps the thread sleeps for a small part of any latency. */
+static void *run(void *argument)
+{
+    static const struct timespec nap = {0, 4000000};
+    struct wp_stage *stage = argument;
+    while (!wp_stage_is_ended(stage)) {
+        wp_stage_step(stage, app_clock_s());
+        nanosleep(&nap, NULL);
+    }
+    return NULL;
+}
+
+enum wp_status app_stage_thread_start(struct app_stage_thread *thread)
+{
+    if (pthread_create(&thread->thread, NULL, run, thread->stage)) {
+        return WP_E_NO_MEMORY;
+    }
+    thread->is_running = true;
+    /* Denied to most users, and not needed unless the machine is loaded. */
+    const struct sched_param lowest = {.sched_priority = sched_get_priority_min(SCHED_RR)};
+    pthread_setschedparam(thread->thread, SCHED_RR, &lowest);
+    return WP_OK;
+}
+
+bool app_stage_order(struct app_stage_thread *thread, const struct wp_order *order)
+{
+    return wp_ring_write(thread->orders, order, 1) == 1;
+}
+
+void app_stage_thread_finish(struct app_stage_thread *thread)
+{
+    if (thread->is_running) {
+        static const struct timespec nap = {0, 4000000};
+        const struct wp_order end = {.kind = WP_ORDER_END};
+        while (!app_stage_order(thread, &end)) {
+            nanosleep(&nap, NULL);
+        }
+        pthread_join(thread->thread, NULL);
+    }
+    wp_stage_destroy(thread->stage);
+    wp_ring_destroy(thread->orders);
+    wp_ring_destroy(thread->news);
+    *thread = (struct app_stage_thread){.orders = NULL};
+}
