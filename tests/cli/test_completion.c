@@ -32,6 +32,8 @@ static void commands_complete(void **state)
     complete("windpeal ren", 1, answer, sizeof answer);
     assert_string_equal(answer, "render\n");
     complete("windpeal pl", 1, answer, sizeof answer);
+    assert_string_equal(answer, "play\n");
+    complete("windpeal she", 1, answer, sizeof answer);
     assert_string_equal(answer, "\n");
 }
 
