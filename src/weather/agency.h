@@ -5,6 +5,8 @@
 #include "weather/reader.h"
 
 /* Ten-minute text of national weather services; see agency.c. */
-wp_read_function wp_agency_read;
+enum wp_status wp_agency_read(const struct wp_source *source,
+                              const struct wp_weather_config *config, struct wp_weather *weather,
+                              struct wp_diags *diags);
 
 #endif

@@ -6,6 +6,7 @@
 
 /* JSON (RFC 8259) as files have it: objects one after the other, in lines or not, or in arrays;
  * see json_lines.c. Line by line: wp_json_format. */
-wp_read_function wp_json_read;
+enum wp_status wp_json_read(const struct wp_source *source, const struct wp_weather_config *config,
+                            struct wp_weather *weather, struct wp_diags *diags);
 
 #endif

@@ -31,10 +31,14 @@ typedef enum wp_status wp_read_function(const struct wp_source *source,
                                         struct wp_weather *weather, struct wp_diags *diags);
 
 /* Delimited text with a heading; see delimited.c. */
-wp_read_function wp_delimited_read;
+enum wp_status wp_delimited_read(const struct wp_source *source,
+                                 const struct wp_weather_config *config, struct wp_weather *weather,
+                                 struct wp_diags *diags);
 
 /* Logs of live sessions, known by their first line; see windpeal/session.h. */
-wp_read_function wp_session_read;
+enum wp_status wp_session_read(const struct wp_source *source,
+                               const struct wp_weather_config *config, struct wp_weather *weather,
+                               struct wp_diags *diags);
 bool wp_session_is_log(struct wp_slice first);
 
 #endif
