@@ -11,7 +11,13 @@
 
 /* One tube or rod as a vibrating body: partials, their decay, shape and radiated pressure. */
 
-enum { WP_PARTIALS_MAX = 64 };
+/* Ovalling partials of a wide thin tube lie closer than the ear can tell apart long before there
+ * are 64 of them, and the lowest are the strongest. */
+enum {
+    WP_BENDING_MAX = 64,
+    WP_OVALLING_MAX = 64,
+    WP_PARTIALS_MAX = WP_BENDING_MAX + WP_OVALLING_MAX,
+};
 
 /**
  * Everything that decides how a tube sounds. Plain values, owns nothing. What a material leaves
@@ -46,7 +52,8 @@ struct wp_losses {
 };
 
 /**
- * Shape of one bending partial: deflection W(xi); xi = 0 is the top end, 1 the bottom. With
+ * Shape of one partial along the tube: deflection W(xi), of an ovalling one at an antinode of its
+ * circumference; xi = 0 is the top end, 1 the bottom. With
  * eta = xi - 1/2, W = factor[0] cosh(root[0] eta) + factor[1] cos(root[1] eta) +
  * factor[2] sinh(root[0] eta) + factor[3] sin(root[1] eta), where cosh and sinh carry a factor
  * exp(-root[0]/2) and become cos and sin past the cut-off.
@@ -57,14 +64,16 @@ struct wp_shape {
     bool is_past_cutoff; /**< above the cut-off frequency of shear waves */
 };
 
-enum wp_family { WP_BENDING };
+enum wp_family { WP_BENDING, WP_OVALLING };
 
 struct wp_partial {
     enum wp_family family;
-    int n;                  /**< 1 = lowest of its family */
-    double freq_hz;         /**< mean of the two polarisations */
-    double split_cents;     /**< distance of the two */
-    double polarised_hz[2]; /**< along and across axis_deg, lower first; equal without flaws */
+    int order;          /**< waves round the circumference: 1 in bending, 2 and more in ovalling */
+    int n;              /**< bending: 1 = lowest; ovalling: circles at rest along the tube, 0 up */
+    double freq_hz;     /**< mean of the two polarisations */
+    double split_cents; /**< distance of the two */
+    double polarised_hz[2]; /**< along and across axis_deg, lower first; equal without flaws and in
+                                 ovalling, whose pair turns to the blow */
     double t60_s;
     struct wp_losses losses;
     struct wp_shape shape;
@@ -94,7 +103,8 @@ struct wp_tube {
     size_t n_heard;            /**< at least 1 */
     struct wp_heard_candidate heard[WP_HEARD_MAX]; /**< likeliest first; heard_hz is heard[0].hz */
     double ovalling_from_hz; /**< ring estimate of the lowest ovalling partial; NAN for a rod */
-    size_t n_partials;
+    size_t n_bending;        /**< the first so many partials, in ascending order */
+    size_t n_partials;       /**< the ovalling ones follow, in ascending order */
     struct wp_partial partials[WP_PARTIALS_MAX];
 };
 
@@ -119,7 +129,8 @@ WP_API const struct wp_material_uncertainty *wp_material_uncertainty(const char 
 WP_API const char *wp_material_name(size_t index);
 
 /**
- * Solves a tube: every bending partial up to max_hz, but at least 12.
+ * Solves a tube: every bending partial up to max_hz, but at least 12 and at most WP_BENDING_MAX,
+ * and the ovalling ones up to max_hz, the lowest WP_OVALLING_MAX.
  *
  * @param tube  out; untouched on failure
  * @return WP_OK, or WP_E_RANGE when spec is no possible tube: length outside 3 diameters to 12 m,
@@ -133,9 +144,9 @@ WP_API enum wp_status wp_tube_solve(struct wp_tube *tube, const struct wp_tube_s
                                     double max_hz);
 
 /**
- * Natural frequencies only, lowest first: the cheap part of wp_tube_solve.
+ * Natural frequencies of bending only, lowest first: the cheap part of wp_tube_solve.
  *
- * @param freqs_hz  out: n_freqs values, 1 to WP_PARTIALS_MAX; untouched on failure
+ * @param freqs_hz  out: n_freqs values, 1 to WP_BENDING_MAX; untouched on failure
  * @return WP_OK or WP_E_RANGE, as wp_tube_solve
  */
 WP_API enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, double *freqs_hz,

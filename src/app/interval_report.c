@@ -13,12 +13,13 @@
 
 enum { INCH_DENOMINATOR = 64 };
 
-/* What a listener hears of a tube just after a blow toward him. */
+/* What a listener hears of a tube just after a blow toward him: its bending partials, which move
+ * when it is retuned. The ovalling ones hardly depend on its length, and die first. */
 static void describe_voice(const struct wp_tube *tube, const double *level_db,
                            struct wp_voice *voice)
 {
-    voice->n_tones = tube->n_partials;
-    for (size_t i = 0; i < tube->n_partials; i++) {
+    voice->n_tones = tube->n_bending;
+    for (size_t i = 0; i < tube->n_bending; i++) {
         voice->tones[i] = (struct wp_tone){
             .freq_hz = tube->partials[i].freq_hz,
             .amplitude = isfinite(level_db[i]) ? pow(10.0, level_db[i] / 20.0) : 0.0,

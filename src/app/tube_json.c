@@ -21,12 +21,14 @@ static json_t *describe_losses(const struct wp_losses *losses)
 
 static json_t *describe_partial(const struct wp_partial *partial, double level_db, double power_w)
 {
-    return json_pack(
-        "{s:s, s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "family", "bending", "n", partial->n, "hz",
-        app_json_number(partial->freq_hz), "split_cents", app_json_number(partial->split_cents),
-        "t60_s", app_json_number(partial->t60_s), "loss", describe_losses(&partial->losses),
-        "level_db", app_json_number(level_db), "power_w", app_json_number(power_w), "diffuse_db",
-        app_json_number(wp_diffuse_level_db(power_w, WP_ROOM_ABSORPTION_M2)));
+    return json_pack("{s:s, s:i, s:i, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "family",
+                     partial->family == WP_OVALLING ? "ovalling" : "bending", "order",
+                     partial->order, "n", partial->n, "hz", app_json_number(partial->freq_hz),
+                     "split_cents", app_json_number(partial->split_cents), "t60_s",
+                     app_json_number(partial->t60_s), "loss", describe_losses(&partial->losses),
+                     "level_db", app_json_number(level_db), "power_w", app_json_number(power_w),
+                     "diffuse_db",
+                     app_json_number(wp_diffuse_level_db(power_w, WP_ROOM_ABSORPTION_M2)));
 }
 
 static json_t *describe_partials(const struct app_set *loaded, const double *level_db, size_t index)

@@ -130,16 +130,29 @@ static void print_tube(const struct app_tube_report *report, size_t index)
     print_t60(tube);
 }
 
+/* "3" in bending, "oval 2,0" in ovalling: waves round the tube, circles at rest along it. */
+static void format_partial(const struct wp_partial *partial, char *name, size_t size)
+{
+    if (partial->family == WP_OVALLING) {
+        snprintf(name, size, "oval %d,%d", partial->order, partial->n);
+    } else {
+        snprintf(name, size, "%d", partial->n);
+    }
+}
+
 static void print_partials(const struct app_tube_report *report, size_t index)
 {
     const struct wp_tube *tube = &report->loaded->chime->tubes[index];
     const double *level_db = report->levels->db[index];
     const char *note = report->loaded->set.tubes[index].note;
     printf("\nTube %zu%s%s\n", index + 1, note[0] ? ", " : "", note);
-    printf("%9s  %10s  %11s  %8s  %12s\n", "partial", "Hz", "split cents", "T60 s", "level dB SPL");
+    printf("%12s  %10s  %11s  %8s  %12s\n", "partial", "Hz", "split cents", "T60 s",
+           "level dB SPL");
     for (size_t i = 0; i < tube->n_partials; i++) {
         const struct wp_partial *partial = &tube->partials[i];
-        printf("%9d  %10.2f  %11.2f  %8.2f", partial->n, partial->freq_hz, partial->split_cents,
+        char name[32];
+        format_partial(partial, name, sizeof name);
+        printf("%12s  %10.2f  %11.2f  %8.2f", name, partial->freq_hz, partial->split_cents,
                partial->t60_s);
         if (isfinite(level_db[i])) {
             printf("  %12.1f\n", level_db[i]);

@@ -74,18 +74,25 @@ double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *p
            wp_contact_spectrum(contact, partial->freq_hz) / tube->mass_kg;
 }
 
-/* Shares of a blow in the polarisations as one ear hears them; WP_POLE_BOTH is their sum. */
-static void share(const struct wp_excitation *excitation, double blow_deg, double ear_deg,
-                  double shares[3])
+/*
+ * Share of a blow in one polarisation of a partial as an ear hears it; angles from the axis. A
+ * loudspeaker has no place round the tube: it gets the mean over all, along the blow.
+ */
+static double share(const struct wp_excitation *excitation, enum wp_pole pole, int order,
+                    double blow, double ear)
 {
     const bool is_around = excitation->hearer == WP_HEARER_LOUDSPEAKER;
     const double size = is_around ? M_SQRT1_2 : 1.0;
-    const double axis_deg = excitation->tube->axis_deg;
-    const double blow = (blow_deg - axis_deg) * RADIAN;
-    const double ear = is_around ? blow : (ear_deg - axis_deg) * RADIAN;
-    shares[WP_POLE_ALONG] = size * cos(blow) * cos(ear);
-    shares[WP_POLE_ACROSS] = size * sin(blow) * sin(ear);
-    shares[WP_POLE_BOTH] = size * cos(blow - ear);
+    const double at = is_around ? blow : ear;
+    switch (pole) {
+    case WP_POLE_ALONG:
+        return size * cos(order * blow) * cos(order * at);
+    case WP_POLE_ACROSS:
+        return size * sin(order * blow) * sin(order * at);
+    case WP_POLE_BOTH:
+        break;
+    }
+    return size * cos(order * (blow - at));
 }
 
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
@@ -94,7 +101,6 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     const struct wp_tube *tube = excitation->tube;
     struct wp_contact contact;
     double velocity[WP_PARTIALS_MAX];
-    double shares[3];
     wp_contact_solve(&contact, striker, tube, strike->height_m, strike->speed_m_s);
     const double impulse_n_s =
         isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
@@ -103,16 +109,19 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
         velocity[i] = fabs(
             wp_struck_velocity(tube, &tube->partials[i], &contact, impulse_n_s, strike->height_m));
     }
-    share(excitation, strike->bearing_deg, excitation->head.bearing_deg, shares);
-    const double polarity = shares[WP_POLE_BOTH] < 0.0 ? -1.0 : 1.0;
+    const double blow = (strike->bearing_deg - tube->axis_deg) * RADIAN;
+    const double head = (excitation->head.bearing_deg - tube->axis_deg) * RADIAN;
     for (size_t ear = 0; ear < excitation->n_ears; ear++) {
         struck->lag_s[ear] = excitation->paths[ear].lag_s;
         struck->kink_per_s[ear] = 0.0;
-        share(excitation, strike->bearing_deg, excitation->paths[ear].bearing_deg, shares);
+        const double at = (excitation->paths[ear].bearing_deg - tube->axis_deg) * RADIAN;
         for (size_t m = 0; m < excitation->n_partials; m++) {
             const size_t i = excitation->source[m];
-            const double amplitude =
-                polarity * shares[excitation->pole[m]] * excitation->pressure[ear][i] * velocity[i];
+            const int order = tube->partials[i].order;
+            const double polarity = share(WP_POLE_BOTH, order, blow, head) < 0.0 ? -1.0 : 1.0;
+            const enum wp_pole pole = excitation->pole[m];
+            const double amplitude = polarity * share(pole, order, blow, at) *
+                                     excitation->pressure[ear][i] * velocity[i];
             struck->amplitude[ear][m] = amplitude;
             const double freq_hz = excitation->partials[m].freq_hz;
             if (freq_hz * contact.duration_s < WP_KINK_PERIODS) {

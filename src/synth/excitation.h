@@ -16,7 +16,9 @@
  * W_n(xi) J G(f_n) / M, where W is normalised to the tube's mass M and G is the spectrum of the
  * blow's force; the velocity times wp_tube_pressure is the sound pressure. A blow from bearing s
  * splits into the two polarisations, and each radiates as the cosine of the angle to the ear:
- * cos(s - axis) cos(l - axis) and sin(s - axis) sin(l - axis), l being the bearing of the ear.
+ * cos(s - axis) cos(l - axis) and sin(s - axis) sin(l - axis), l being the bearing of the ear. An
+ * ovalling partial of order m has the angles m times: it turns to the blow and is silent at
+ * 90/m degrees from it.
  *
  * The path along the tube turns each partial by another phase, which is left out; so the signs of
  * W_n(xi), of G and of the direction mean nothing between partials. They are left out as well: at

@@ -11,7 +11,7 @@
  * state's imaginary part is what sounds.
  */
 
-enum { WP_PHASORS_MAX = 136 };
+enum { WP_PHASORS_MAX = 200 };
 
 struct wp_phasors {
     double re[WP_PHASORS_MAX];

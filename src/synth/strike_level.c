@@ -48,6 +48,9 @@ void wp_strike_powers(const struct wp_strike_context *context, size_t tube, doub
     double velocity[WP_PARTIALS_MAX];
     strike(context, tube, speed_m_s, velocity);
     for (size_t i = 0; i < struck->n_partials; i++) {
-        power_w[i] = velocity[i] * velocity[i] * wp_tube_power(struck, &struck->partials[i]);
+        const struct wp_partial *partial = &struck->partials[i];
+        /* The power behind the loss factor: eta omega times the largest kinetic energy. */
+        power_w[i] = M_PI * partial->freq_hz * partial->losses.radiation * struck->mass_kg *
+                     velocity[i] * velocity[i];
     }
 }

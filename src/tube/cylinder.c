@@ -5,20 +5,59 @@
 #include <complex.h>
 #include <math.h>
 
-double wp_hankel_slope_squared(double x)
+double wp_hankel_slope_squared(int order, double x)
 {
-    /* C1'(x) = C0(x) - C1(x)/x for J and Y alike. */
-    const double j = j0(x) - j1(x) / x;
-    const double y = y0(x) - y1(x) / x;
-    return j * j + y * y;
+    /* C' = C(m-1) - m/x C(m), and upwards by C(m+1) = 2m/x C(m) - C(m-1), for J and Y alike. The
+     * error that grows in J stays small against Y. */
+    double j_below = j0(x);
+    double y_below = y0(x);
+    double j = j1(x);
+    double y = y1(x);
+    for (int m = 1; m < order; m++) {
+        const double j_next = 2.0 * m / x * j - j_below;
+        const double y_next = 2.0 * m / x * y - y_below;
+        j_below = j;
+        y_below = y;
+        j = j_next;
+        y = y_next;
+    }
+    const double j_slope = j_below - order * j / x;
+    const double y_slope = y_below - order * y / x;
+    return j_slope * j_slope + y_slope * y_slope;
 }
 
-double wp_cylinder_factor(double x)
+double wp_cylinder_factor(int order, double x)
 {
     if (x < 1e-4) {
         return 1.0;
     }
-    return 2.0 / (M_PI * x * x * sqrt(wp_hankel_slope_squared(x)));
+    /* Hm' tends to m! 2^m / (pi x^(m+1)). */
+    double slope = 1.0 / (M_PI * x);
+    for (int m = 1; m <= order; m++) {
+        slope *= 2.0 * m / x;
+    }
+    return slope / sqrt(wp_hankel_slope_squared(order, x));
+}
+
+void wp_cylinder_table_init(struct wp_cylinder_table *table, int order, double low, double high)
+{
+    const double step = fmax(high - low, 1e-9) / WP_CYLINDER_STEPS;
+    table->low = low;
+    table->per_step = 1.0 / step;
+    for (int i = 0; i < WP_CYLINDER_STEPS + 3; i++) {
+        table->factor[i] = wp_cylinder_factor(order, fabs(low + (i - 1) * step));
+    }
+}
+
+double wp_cylinder_table_at(const struct wp_cylinder_table *table, double x)
+{
+    const double place = (x - table->low) * table->per_step;
+    const double at = fmin(fmax(floor(place), 0.0), WP_CYLINDER_STEPS - 1);
+    const double t = place - at;
+    const double *f = &table->factor[(int)at];
+    /* Lagrange's cubic through steps -1, 0, 1 and 2. */
+    return f[1] * (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0 - f[0] * t * (t - 1.0) * (t - 2.0) / 6.0 -
+           f[2] * (t + 1.0) * t * (t - 2.0) / 2.0 + f[3] * (t + 1.0) * t * (t - 1.0) / 6.0;
 }
 
 /*
@@ -55,7 +94,7 @@ double wp_added_mass_outside(double x2)
     const double j = j1(x);
     const double y = y1(x);
     const double real = j * (j0(x) - j / x) + y * (y0(x) - y / x);
-    return -real / (x * wp_hankel_slope_squared(x));
+    return -real / (x * wp_hankel_slope_squared(1, x));
 }
 
 struct wp_drag wp_viscous_drag(double reynolds)

@@ -3,21 +3,35 @@
 #define WINDPEAL_TUBE_CYLINDER_H
 
 /*
- * What a long round cylinder that moves sideways does to the air around it: Morse & Ingard,
+ * What a long round cylinder does to the air around it when it moves sideways (order 1) or goes out
+ * of round (radial motion as cos(order theta), order 2 and up): Morse & Ingard,
  * Theoretical Acoustics (1968), ch. 7; Junger & Feit, Sound, Structures, and Their Interaction
  * (1986), ch. 6. All are dimensionless functions; x stands for radius times wave number.
  */
 
-/**
- * |H1'(x)|^2 of the Hankel function of order one, for x > 0. Near 0 it is 4 / (pi^2 x^4).
- */
-double wp_hankel_slope_squared(double x);
+/** |Hm'(x)|^2 of the Hankel function of order m >= 1, for x > 0. */
+double wp_hankel_slope_squared(int order, double x);
 
 /**
- * Pressure of a cylinder over that of a line of dipoles of the same motion (a thin cylinder), in
- * a direction in which the radial wave number times the radius is x; 1 at x = 0, always positive.
+ * Pressure of a cylinder over that of a line of dipoles, or of multipoles of the same order, of the
+ * same motion (a thin cylinder), in a direction in which the radial wave number times the radius is
+ * x; 1 at x = 0, always positive.
  */
-double wp_cylinder_factor(double x);
+double wp_cylinder_factor(int order, double x);
+
+enum { WP_CYLINDER_STEPS = 32 };
+
+/** wp_cylinder_factor of one order between two places, for many values. */
+struct wp_cylinder_table {
+    double low;
+    double per_step;                      /**< 1/step */
+    double factor[WP_CYLINDER_STEPS + 3]; /**< from one step before low */
+};
+
+void wp_cylinder_table_init(struct wp_cylinder_table *table, int order, double low, double high);
+
+/** Factor at x from low to high, by cubics: within 0.1 % for steps up to 0.3. */
+double wp_cylinder_table_at(const struct wp_cylinder_table *table, double x);
 
 /**
  * Mass of outside air that moves along, over that of the air displaced.

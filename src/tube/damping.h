@@ -20,6 +20,14 @@ double wp_thermoelastic_loss(const struct wp_section *section, const struct wp_m
                              double temperature_c, double freq_hz);
 
 /**
+ * The same where all of the strain varies through the wall, as in a plate that bends: relaxation
+ * time h^2 / (pi^2 D).
+ */
+double wp_wall_thermoelastic_loss(const struct wp_section *section,
+                                  const struct wp_material *material, double temperature_c,
+                                  double freq_hz);
+
+/**
  * Viscous drag of the outside air (Stokes, Trans. Camb. Phil. Soc. 9 (1851)); the air in an open
  * tube moves along as a plug and does not rub.
  *
@@ -27,5 +35,15 @@ double wp_thermoelastic_loss(const struct wp_section *section, const struct wp_m
  */
 double wp_viscous_loss(const struct wp_section *section, const struct wp_air *air,
                        double translation_share, double freq_hz);
+
+/**
+ * The same for a wall that moves as w cos(m theta) and w/m sin(m theta): inside and outside, the
+ * skin of air takes up the slip between the wall's motion round the tube and that of the air beyond
+ * (potential flow), (1 + 1/m) w outside and (1 - 1/m) w inside.
+ *
+ * @param mean_square_per_kg  mean square of w along the tube over the modal mass
+ */
+double wp_ovalling_viscous_loss(const struct wp_section *section, const struct wp_air *air,
+                                int order, double mean_square_per_kg, double freq_hz);
 
 #endif

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* Sound that leaves a bending tube. */
+/* Sound that leaves a tube that bends or goes out of round. */
 #include "tube/radiation.h"
 
 #include <complex.h>
@@ -16,106 +16,177 @@ static const double node[N_HALF] = {0.238619186083196909, 0.661209386466264514,
 static const double weight[N_HALF] = {0.467913934572691047, 0.360761573048138608,
                                       0.171324492379170345};
 
+/*
+ * A line of multipoles of order m: rho c (ka)^(m+1) / (m! 2^m) pascal at 1 m/s, times its shape
+ * integrated, the sine to the power of m and 1/r.
+ */
+static double multipole_pa(const struct wp_air *air, int order, double ka)
+{
+    double size = air->density_kg_m3 * air->sound_speed_m_s * ka;
+    for (int m = 1; m <= order; m++) {
+        size *= ka / (2.0 * m);
+    }
+    return size;
+}
+
+static double power_of(double x, int exponent)
+{
+    double power = 1.0;
+    for (int i = 0; i < exponent; i++) {
+        power *= x;
+    }
+    return power;
+}
+
 double wp_far_pressure(const struct wp_section *section, const struct wp_air *air,
                        const struct wp_partial *partial, double cos_polar)
 {
     const double k = 2.0 * M_PI * partial->freq_hz / air->sound_speed_m_s;
-    const double a = section->outer_radius_m;
+    const double ka = k * section->outer_radius_m;
     const double sin_polar = sqrt(fmax(1.0 - cos_polar * cos_polar, 0.0));
     struct wp_spectrum spectrum;
     wp_spectrum_init(&spectrum, &partial->shape);
     const double shape_m =
         section->length_m * sqrt(wp_spectrum_at(&spectrum, k * section->length_m * cos_polar));
-    return 0.5 * air->density_kg_m3 * air->sound_speed_m_s * k * k * a * a * sin_polar * shape_m *
-           wp_cylinder_factor(k * a * sin_polar);
+    return multipole_pa(air, partial->order, ka) * power_of(sin_polar, partial->order) * shape_m *
+           wp_cylinder_factor(partial->order, ka * sin_polar);
 }
 
+/* Directions of one partial, ready for integration over the sphere. */
+struct sphere {
+    struct wp_spectrum spectrum;
+    struct wp_cylinder_table table;
+    int order;
+    double ka;
+    double kl;
+};
+
 /* Squared transform of the shape times what the cylinder makes of it, at u = cos(polar angle). */
-static double power_density(const struct wp_spectrum *spectrum, double ka, double kl, double u)
+static double power_density(const struct sphere *sphere, double u)
 {
-    const double x2 = ka * ka * (1.0 - u * u);
-    return wp_spectrum_at(spectrum, kl * u) / (x2 * wp_hankel_slope_squared(sqrt(x2)));
+    const double sine = sqrt(1.0 - u * u);
+    const double factor =
+        wp_cylinder_table_at(&sphere->table, sphere->ka * sine) * power_of(sine, sphere->order);
+    return wp_spectrum_at(&sphere->spectrum, sphere->kl * u) * factor * factor;
 }
 
 /*
- * P = rho c / (2 pi) int |I|^2 / (sin |H1'(k a sin)|^2) d(polar angle). |I|^2 is even in u = cos
- * and swings no faster than once in kL u = 2 pi, so six points a swing are plenty.
+ * P = pi / (2 rho c) int p^2 d(cos of the polar angle), p the far pressure at 1 m, cos^2 round the
+ * axis. p^2 is even in u = cos and swings no faster than once in kL u = 2 pi, so six points a swing
+ * are plenty.
  */
 double wp_radiated_power(const struct wp_section *section, const struct wp_air *air,
-                         const struct wp_shape *shape, double freq_hz)
+                         const struct wp_shape *shape, int order, double freq_hz)
 {
     const double k = 2.0 * M_PI * freq_hz / air->sound_speed_m_s;
-    const double ka = k * section->outer_radius_m;
-    const double kl = k * section->length_m;
-    struct wp_spectrum spectrum;
-    wp_spectrum_init(&spectrum, shape);
+    struct sphere sphere = {
+        .order = order, .ka = k * section->outer_radius_m, .kl = k * section->length_m};
+    wp_spectrum_init(&sphere.spectrum, shape);
+    wp_cylinder_table_init(&sphere.table, order, 0.0, sphere.ka);
 
-    const int n_panels = 2 + (int)ceil(kl / (2.0 * M_PI));
+    const int n_panels = 2 + (int)ceil(sphere.kl / (2.0 * M_PI));
     const double half = 0.5 / n_panels;
     double sum = 0.0;
     for (int panel = 0; panel < n_panels; panel++) {
         const double middle = (2 * panel + 1) * half;
         for (int i = 0; i < N_HALF; i++) {
-            sum += weight[i] * (power_density(&spectrum, ka, kl, middle - half * node[i]) +
-                                power_density(&spectrum, ka, kl, middle + half * node[i]));
+            sum += weight[i] * (power_density(&sphere, middle - half * node[i]) +
+                                power_density(&sphere, middle + half * node[i]));
         }
     }
-    const double over_half_sphere = sum * half * ka * ka * section->length_m * section->length_m;
-    return air->density_kg_m3 * air->sound_speed_m_s / M_PI * over_half_sphere;
+    const double pa_m = multipole_pa(air, order, sphere.ka) * section->length_m;
+    return M_PI / (air->density_kg_m3 * air->sound_speed_m_s) * sum * half * pa_m * pa_m;
 }
 
 /* An ear and a tube, ready for integration along the tube. */
 struct scene {
     const struct wp_shape *shape;
+    int order;
     double k;
     double radius_m;
     double length_m;
     double across_m; /* from the axis */
     double foot_m;   /* along the tube from its top end to the point level with the ear */
+    struct wp_cylinder_table table;
 };
 
+/* Tables the cylinder's factor over the angles at which the ear sees the tube. */
+static void scene_tabulate(struct scene *scene)
+{
+    const double foot = scene->foot_m;
+    const double beyond = fmax(fmax(-foot, foot - scene->length_m), 0.0);
+    const double farthest = fmax(fabs(foot), fabs(scene->length_m - foot));
+    const double x = scene->k * scene->radius_m * scene->across_m;
+    wp_cylinder_table_init(&scene->table, scene->order, x / hypot(scene->across_m, farthest),
+                           x / hypot(scene->across_m, beyond));
+}
+
+/*
+ * h_m(kr) exp(ikr) kr / i of the outgoing spherical Hankel function: 1, then i + 1/(kr), upwards by
+ * (2m+1) / (kr) c(m) - c(m-1). A multipole of order m is (sine times k)^m / r of it.
+ */
+static double complex outgoing(int order, double kr)
+{
+    double complex below = 1.0;
+    double complex c = 1.0 / kr + (double complex)I;
+    for (int m = 1; m < order; m++) {
+        const double complex next = (2 * m + 1) / kr * c - below;
+        below = c;
+        c = next;
+    }
+    return c;
+}
+
 /* Pressure of a unit length at x, up to a common factor. */
-static double complex dipole(const struct scene *scene, double x)
+static double complex multipole(const struct scene *scene, double x)
 {
     const double along = x - scene->foot_m;
     const double r = sqrt(scene->across_m * scene->across_m + along * along);
     const double sine = scene->across_m / r;
-    const double size = wp_shape_at(scene->shape, x / scene->length_m) * sine / r *
-                        wp_cylinder_factor(scene->k * scene->radius_m * sine);
-    /* (1/r + ik) exp(-ikr) */
-    const double c = cos(scene->k * r);
-    const double s = sin(scene->k * r);
-    return size * (c / r + scene->k * s + (double complex)I * (scene->k * c - s / r));
+    const double kr = scene->k * r;
+    const double size = wp_shape_at(scene->shape, x / scene->length_m) *
+                        power_of(sine, scene->order) / r *
+                        wp_cylinder_table_at(&scene->table, scene->k * scene->radius_m * sine);
+    return size * outgoing(scene->order, kr) * (cos(kr) - (double complex)I * sin(kr));
 }
 
-/* Longest piece that six points resolve: half a wave of bending or sound, half the distance. */
+/* Longest piece that six points resolve to 1e-5: three quarters of a wave of tube and sound
+ * together, half the distance. */
 static double longest_piece(const struct scene *scene, double x)
 {
     const double wave_number =
         scene->k + fmax(scene->shape->root[0], scene->shape->root[1]) / scene->length_m;
     const double along = x - scene->foot_m;
     const double r = sqrt(scene->across_m * scene->across_m + along * along);
-    return fmin(M_PI / wave_number, 0.5 * r);
+    return fmin(1.5 * M_PI / wave_number, 0.5 * r);
 }
 
-static double complex integrate(const struct scene *scene)
+/* The integral along the tube from x, distance by distance, away from the ear. */
+static double complex integrate_away(const struct scene *scene, double x, double end)
 {
+    const double sign = end < x ? -1.0 : 1.0;
     double complex sum = 0.0;
-    double start = 0.0;
-    while (start < scene->length_m) {
-        double piece = longest_piece(scene, start);
-        piece = fmin(piece, longest_piece(scene, start + piece));
-        const double end = fmin(start + piece, scene->length_m);
-        const double half = 0.5 * (end - start);
-        const double middle = start + half;
+    while (sign * (end - x) > 0.0) {
+        double piece = longest_piece(scene, x);
+        piece = fmin(piece, longest_piece(scene, x + sign * piece));
+        const double half = 0.5 * fmin(piece, sign * (end - x));
+        const double middle = x + sign * half;
         for (int i = 0; i < N_HALF; i++) {
-            sum +=
-                half * weight[i] *
-                (dipole(scene, middle - half * node[i]) + dipole(scene, middle + half * node[i]));
+            sum += half * weight[i] *
+                   (multipole(scene, middle - half * node[i]) +
+                    multipole(scene, middle + half * node[i]));
         }
-        start = end;
+        x = piece < sign * (end - x) ? x + sign * piece : end;
     }
     return sum;
+}
+
+/* Level with the middle both halves are cut alike, so that even partials cancel to the last bits.
+ */
+static double complex integrate(const struct scene *scene)
+{
+    const double foot = fmin(fmax(scene->foot_m, 0.0), scene->length_m);
+    return integrate_away(scene, foot, 0.0) + integrate_away(scene, foot, scene->length_m);
 }
 
 double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *partial,
@@ -125,17 +196,19 @@ double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *par
     struct wp_air air;
     wp_section_init(&section, &tube->spec);
     wp_air_init(&air, tube->spec.temperature_c);
-    const double omega = 2.0 * M_PI * partial->freq_hz;
+    const double k = 2.0 * M_PI * partial->freq_hz / air.sound_speed_m_s;
     const double a = section.outer_radius_m;
     /* Beside the tube an ear is at least outside of the metal; on its axis nothing is heard. */
     const bool is_beside = fabs(ear.height_m) < 0.5 * section.length_m + a;
-    const struct scene scene = {.shape = &partial->shape,
-                                .k = omega / air.sound_speed_m_s,
-                                .radius_m = a,
-                                .length_m = section.length_m,
-                                .across_m = is_beside ? fmax(ear.distance_m, a) : ear.distance_m,
-                                .foot_m = 0.5 * section.length_m - ear.height_m};
-    return 0.5 * air.density_kg_m3 * omega * a * a * cabs(integrate(&scene));
+    struct scene scene = {.shape = &partial->shape,
+                          .order = partial->order,
+                          .k = k,
+                          .radius_m = a,
+                          .length_m = section.length_m,
+                          .across_m = is_beside ? fmax(ear.distance_m, a) : ear.distance_m,
+                          .foot_m = 0.5 * section.length_m - ear.height_m};
+    scene_tabulate(&scene);
+    return multipole_pa(&air, partial->order, k * a) * cabs(integrate(&scene));
 }
 
 double wp_tube_power(const struct wp_tube *tube, const struct wp_partial *partial)
@@ -144,5 +217,5 @@ double wp_tube_power(const struct wp_tube *tube, const struct wp_partial *partia
     struct wp_air air;
     wp_section_init(&section, &tube->spec);
     wp_air_init(&air, tube->spec.temperature_c);
-    return wp_radiated_power(&section, &air, &partial->shape, partial->freq_hz);
+    return wp_radiated_power(&section, &air, &partial->shape, partial->order, partial->freq_hz);
 }

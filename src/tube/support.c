@@ -61,20 +61,41 @@ static double cord_resistance(struct motion motion, const struct wp_tube_spec *s
            (leg_kg_s * motion.sideways2 + leg_n_m * CORD_LOSS_TANGENT / omega * motion.along2);
 }
 
-double wp_support_loss(const struct wp_beam_mode *mode, const struct wp_section *section,
-                       const struct wp_tube_spec *spec, const double points_01[2], double freq_hz)
+/* Loss factor of cord or mounts from the motion at both support points. */
+static double holding_loss(const struct motion motions[2], const struct wp_tube_spec *spec,
+                           double modal_kg, double omega)
 {
-    const double omega = 2.0 * M_PI * freq_hz;
-    const double modal_kg = section->bare_mass_kg + spec->end_mass_kg;
     double resistance_kg_s = 0.0;
     if (spec->is_held_rigid) {
         for (int i = 0; i < 2; i++) {
-            const struct motion motion = motion_at(mode, section, points_01[i]);
-            resistance_kg_s += spec->mount_resistance_kg_s * (motion.sideways2 + motion.along2);
+            resistance_kg_s +=
+                spec->mount_resistance_kg_s * (motions[i].sideways2 + motions[i].along2);
         }
     } else {
-        const struct motion motion = motion_at(mode, section, points_01[0]);
-        resistance_kg_s = cord_resistance(motion, spec, modal_kg, omega);
+        resistance_kg_s = cord_resistance(motions[0], spec, modal_kg, omega);
     }
     return resistance_kg_s / (omega * modal_kg);
+}
+
+double wp_support_loss(const struct wp_beam_mode *mode, const struct wp_section *section,
+                       const struct wp_tube_spec *spec, const double points_01[2], double freq_hz)
+{
+    const double modal_kg = section->bare_mass_kg + spec->end_mass_kg;
+    const struct motion motions[2] = {motion_at(mode, section, points_01[0]),
+                                      motion_at(mode, section, points_01[1])};
+    return holding_loss(motions, spec, modal_kg, 2.0 * M_PI * freq_hz);
+}
+
+double wp_ovalling_support_loss(const struct wp_shape *shape, const struct wp_ovalling_wave *wave,
+                                const struct wp_tube_spec *spec, const double points_01[2],
+                                double modal_kg, double freq_hz)
+{
+    struct motion motions[2];
+    for (int i = 0; i < 2; i++) {
+        const double outwards = wp_shape_at(shape, points_01[i]);
+        const double half = 0.5 * outwards * outwards;
+        motions[i].sideways2 = half * (1.0 + wave->around * wave->around);
+        motions[i].along2 = half * wave->along * wave->along;
+    }
+    return holding_loss(motions, spec, modal_kg, 2.0 * M_PI * freq_hz);
 }

@@ -3,6 +3,7 @@
 #define WINDPEAL_TUBE_SUPPORT_H
 
 #include "tube/beam.h"
+#include "tube/ovalling.h"
 #include "tube/section.h"
 #include "windpeal/tube.h"
 
@@ -35,5 +36,15 @@ void wp_support_points(double points_01[2], const struct wp_shape *first,
  */
 double wp_support_loss(const struct wp_beam_mode *mode, const struct wp_section *section,
                        const struct wp_tube_spec *spec, const double points_01[2], double freq_hz);
+
+/**
+ * The same for a partial that goes out of round: the wall moves the cord or the mounts outwards and
+ * round the tube, and along it. Nobody knows how the blow lies to the holes: half of the squares.
+ *
+ * @param wave  motion round and along the tube for a radial motion of 1
+ */
+double wp_ovalling_support_loss(const struct wp_shape *shape, const struct wp_ovalling_wave *wave,
+                                const struct wp_tube_spec *spec, const double points_01[2],
+                                double modal_kg, double freq_hz);
 
 #endif

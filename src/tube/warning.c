@@ -56,8 +56,9 @@ static void warn_ovalling(struct wp_chime *chime, size_t i)
     if (tube->ovalling_from_hz < tube->partials[3].freq_hz) {
         add(chime, "ovalling", i,
             "from about %.0f Hz, below partial 4 (%.0f Hz), the wall also rings by going oval; "
-            "these extra tones are not in the sound computed here; a thicker wall or a narrower "
-            "tube lifts them",
+            "these extra tones are in the sound and cloud its pitch; a thicker wall or a narrower "
+            "tube "
+            "lifts them",
             tube->ovalling_from_hz, tube->partials[3].freq_hz);
     }
 }
@@ -145,10 +146,10 @@ static void warn_temperature(struct wp_chime *chime, size_t i, const struct wp_s
 static void warn_partials(struct wp_chime *chime, size_t i, double max_hz)
 {
     const struct wp_tube *tube = &chime->tubes[i];
-    if (tube->n_partials == WP_PARTIALS_MAX &&
-        tube->partials[WP_PARTIALS_MAX - 1].freq_hz < max_hz) {
+    const double highest_hz = tube->partials[tube->n_bending - 1].freq_hz;
+    if (tube->n_bending == WP_BENDING_MAX && highest_hz < max_hz) {
         add(chime, "partials", i, "only the lowest %d partials are computed, up to %.0f Hz",
-            WP_PARTIALS_MAX, tube->partials[WP_PARTIALS_MAX - 1].freq_hz);
+            WP_BENDING_MAX, highest_hz);
     }
 }
 

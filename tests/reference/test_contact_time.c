@@ -111,7 +111,7 @@ static double force_at(const struct law *law, double total_m, double *depth_m, d
 /* Adds one force to the transforms at all partials. */
 static void transform(const struct wp_tube *tube, double force_n_s, double t, double (*sums)[2])
 {
-    for (size_t i = 0; i < tube->n_partials; i++) {
+    for (size_t i = 0; i < tube->n_bending; i++) {
         const double phase = 2.0 * pi * tube->partials[i].freq_hz * t;
         sums[i][0] += force_n_s * cos(phase);
         sums[i][1] += force_n_s * sin(phase);
@@ -134,12 +134,12 @@ static void run(struct reference *got, const struct wp_striker *striker, const s
     double speed = speed_m_s;
     double depth = 0.0;
     *got = (struct reference){0.0, 0.0, {0.0}};
-    for (size_t i = 0; i < tube->n_partials; i++) {
+    for (size_t i = 0; i < tube->n_bending; i++) {
         w[i] = wp_shape_at(&tube->partials[i].shape, 1.0 - height_m / tube->spec.length_m);
     }
     while (true) {
         double pressed = approach += speed * dt;
-        for (size_t i = 0; i < tube->n_partials; i++) {
+        for (size_t i = 0; i < tube->n_bending; i++) {
             pressed -= w[i] * (q[i] += v[i] * dt);
         }
         got->duration_s += dt;
@@ -150,12 +150,12 @@ static void run(struct reference *got, const struct wp_striker *striker, const s
         got->impulse_n_s += force * dt;
         transform(tube, force * dt, got->duration_s, sums);
         speed -= inverse_kg * force * dt;
-        for (size_t i = 0; i < tube->n_partials; i++) {
+        for (size_t i = 0; i < tube->n_bending; i++) {
             const double omega = 2.0 * pi * tube->partials[i].freq_hz;
             v[i] += dt * (w[i] * force / tube->mass_kg - omega * omega * q[i]);
         }
     }
-    for (size_t i = 0; i < tube->n_partials; i++) {
+    for (size_t i = 0; i < tube->n_bending; i++) {
         got->work_n_s[i] = hypot(sums[i][0], sums[i][1]);
     }
 }
@@ -213,7 +213,7 @@ static void energy_is_kept_without_loss(void **state)
             struct wp_contact contact;
             wp_contact_solve(&contact, &striker, &tube, heights_m[k], 0.3);
             double inverse = 1.0 / striker.mass_kg + rigid_mobility(&tube, heights_m[k]);
-            for (size_t n = 0; n < tube.n_partials; n++) {
+            for (size_t n = 0; n < tube.n_bending; n++) {
                 const struct wp_partial *partial = &tube.partials[n];
                 const double w = wp_shape_at(&partial->shape, 1.0 - heights_m[k] / 0.6);
                 const double g = wp_contact_spectrum(&contact, partial->freq_hz);

@@ -3,7 +3,8 @@
  * A whole rendering against the closed form of decaying partials, in long double. A blow J at xi
  * gives partial n of a free tube of mass M the velocity W_n(xi) J / M (modal superposition with
  * unit modal masses M; L. Meirovitch, "Fundamentals of Vibrations", ch. 8, from memory), its two
- * polarisations share it as cosine and sine, and each radiates as the cosine to the listener. The
+ * polarisations share it as cosine and sine, and each radiates as the cosine to the listener, with
+ * the angles m times where the tube goes out of round in m waves. The
  * figures of the tubes come from the public headers; the sum over partials is formed here.
  */
 
@@ -46,11 +47,12 @@ static void sines_of(const struct wp_strike *strike, struct sines *sines)
     const double axis = tube->axis_deg * M_PI / 180.0;
     const double l = look(strike->tube, &ear) - axis;
     const double s = strike->bearing_deg * M_PI / 180.0 - axis;
-    const double shares[2] = {cos(s) * cos(l), sin(s) * sin(l)};
-    const double polarity = shares[0] + shares[1] < 0.0 ? -1.0 : 1.0;
     sines->n = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
         const struct wp_partial *partial = &tube->partials[i];
+        const double m = partial->order;
+        const double shares[2] = {cos(m * s) * cos(m * l), sin(m * s) * sin(m * l)};
+        const double polarity = shares[0] + shares[1] < 0.0 ? -1.0 : 1.0;
         const double velocity =
             wp_shape_at(&partial->shape, 1.0 - strike->height_m / tube->spec.length_m) *
             strike->impulse_n_s / tube->mass_kg;
