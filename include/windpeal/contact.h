@@ -22,7 +22,7 @@ struct wp_striker {
     int is_ideal;      /**< contact without duration */
 };
 
-enum { WP_CONTACT_STEPS_MAX = 320 };
+enum { WP_CONTACT_STEPS_MAX = 400 };
 
 /** One contact. Plain values. */
 struct wp_contact {

@@ -178,11 +178,17 @@ struct wp_transfer {
 };
 
 /**
- * Pressure amplitude at a point in free air for one metre a second of modal velocity, vibrating
- * in the vertical plane through the point: dipoles integrated along the tube at true distances.
+ * Pressure at a point in free air over a partial's modal velocity, vibrating in the vertical plane
+ * through the point: dipoles (in ovalling, multipoles) integrated along the tube at true distances.
+ * The angle counts from the arrival of sound from the tube's middle. Positive velocity moves the
+ * bottom end towards the point.
  *
- * @return pascal per (m/s); direction costs a further |cos| of the angle to that plane
+ * @return pascal per (m/s); in bending, direction costs a further cos of the angle to that plane
  */
+WP_API struct wp_transfer wp_tube_transfer(const struct wp_tube *tube,
+                                           const struct wp_partial *partial, struct wp_ear ear);
+
+/** Size of wp_tube_transfer: pascal for one metre a second of modal velocity. */
 WP_API double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *partial,
                                struct wp_ear ear);
 

@@ -10,25 +10,26 @@
 
 #include "windpeal/layout.h"
 
+#include "peal/ahead.h"
 #include "peal/strike_source.h"
 #include "synth/bank.h"
 #include "synth/excitation.h"
-#include "synth/onset.h"
 #include "synth/subnormal.h"
 
 /*
- * Strikes whose sound begins in this block or whose contact lasts into the next. When more than
- * this fall into one block the rest waits for the next and joins in its place in time, short of
- * some milliseconds.
+ * Strikes whose contact has not ended by the end of a block. When more than this fall into one
+ * block the rest waits for the next and joins in its place in time, short of some milliseconds.
  */
 enum { PENDING_MAX = 128 };
 
+/* A strike on its way from contact to free ringing. */
 struct pending {
     size_t tube;
     double
-        start[WP_BANK_EARS_MAX]; /* of the contact as each ear hears it, in frames of the block */
-    bool is_started[WP_BANK_EARS_MAX];
-    struct wp_struck struck;
+        end[WP_BANK_OUTPUTS_MAX]; /* of the contact as each ear hears it, in frames of the block */
+    bool is_ringing[WP_BANK_OUTPUTS_MAX];
+    double re[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
+    double im[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
 };
 
 struct wp_peal {
@@ -45,10 +46,12 @@ struct wp_peal {
     double earliest_s; /* how long before its strike a sound can reach an ear */
     struct wp_excitation *excitations;
     struct wp_bank *bank;
-    size_t block;         /* frames that the bank makes at a time */
-    size_t n_tracks;      /* sounds that the bank keeps apart: one a tube or one for all */
-    uint64_t block_start; /* first frame of the block in the bank */
-    size_t n_served;      /* frames of it that were handed out */
+    size_t block;            /* frames that the bank makes at a time */
+    size_t n_tracks;         /* sounds that the bank keeps apart: one a tube or one for all */
+    uint64_t block_start;    /* first frame of the block in the bank */
+    size_t n_served;         /* frames of it that were handed out */
+    struct wp_struck struck; /* the last strike that was taken over */
+    struct wp_ahead ahead;   /* a row for each track and ear */
     size_t n_pending;
     struct pending pending[PENDING_MAX];
 };
@@ -83,7 +86,8 @@ static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *se
         .is_blockwise = peal->kernel == WP_KERNEL_BLOCKS,
         .is_mixed = peal->n_tracks == 1,
     };
-    const enum wp_status status = wp_bank_create(&peal->bank, &config);
+    enum wp_status status = wp_ahead_init(&peal->ahead, peal->n_tracks * peal->n_ears);
+    status = status ? status : wp_bank_create(&peal->bank, &config);
     if (!status) {
         peal->block = wp_bank_block(peal->bank);
         peal->n_served = peal->block;
@@ -151,6 +155,7 @@ void wp_peal_destroy(struct wp_peal *peal)
         return;
     }
     wp_strike_source_finish(&peal->source);
+    wp_ahead_finish(&peal->ahead);
     wp_bank_destroy(peal->bank);
     free(peal->excitations);
     free(peal);
@@ -159,6 +164,31 @@ void wp_peal_destroy(struct wp_peal *peal)
 int wp_peal_channels(const struct wp_peal *peal)
 {
     return peal->channels == WP_TUBES ? (int)peal->chime->n_tubes : (int)peal->n_ears;
+}
+
+/* Lays out a strike's contact and leaves its ringing pending. */
+static void take_over(struct wp_peal *peal, const struct wp_strike *strike)
+{
+    struct pending *pending = &peal->pending[peal->n_pending++];
+    const struct wp_struck *struck = &peal->struck;
+    const struct wp_onset *onset = &struck->onset;
+    const double heard_at = strike->t_s * peal->rate_hz - (double)peal->block_start;
+    wp_excitation_strike(&peal->excitations[strike->tube], &peal->striker, strike, heard_at,
+                         &peal->struck);
+    pending->tube = strike->tube;
+    if (peal->listener.hear) {
+        peal->listener.hear(peal->listener.target, strike);
+    }
+    for (size_t ear = 0; ear < peal->n_ears; ear++) {
+        const size_t track = peal->n_tracks > 1 ? strike->tube : 0;
+        const size_t row = track * peal->n_ears + ear;
+        wp_ahead_add(&peal->ahead, row, ceil(struck->start[ear]), onset->heard[ear],
+                     onset->n_heard[ear]);
+        pending->end[ear] = struck->start[ear] + onset->n_frames;
+        pending->is_ringing[ear] = false;
+        memcpy(pending->re[ear], onset->re[ear], sizeof pending->re[ear]);
+        memcpy(pending->im[ear], onset->im[ear], sizeof pending->im[ear]);
+    }
 }
 
 /* Takes over the strikes that are heard in the block at block_start; false: there was no room for
@@ -172,42 +202,33 @@ static bool pull_strikes(struct wp_peal *peal)
         if (!wp_strike_source_next(&peal->source, until_s, &strike)) {
             return true;
         }
-        if (!wp_strike_is_blow(&strike)) {
-            continue;
-        }
-        struct pending *pending = &peal->pending[peal->n_pending++];
-        pending->tube = strike.tube;
-        if (peal->listener.hear) {
-            peal->listener.hear(peal->listener.target, &strike);
-        }
-        wp_excitation_strike(&peal->excitations[strike.tube], &peal->striker, &strike,
-                             &pending->struck);
-        for (size_t ear = 0; ear < peal->n_ears; ear++) {
-            const double heard_s = strike.t_s + pending->struck.lag_s[ear];
-            pending->start[ear] = heard_s * peal->rate_hz - start;
-            pending->is_started[ear] = false;
+        if (wp_strike_is_blow(&strike)) {
+            take_over(peal, &strike);
         }
     }
     return false;
 }
 
-/* Adds one strike's part of the block at one ear; true when it reaches into the next block. */
-static bool sound(struct wp_peal *peal, struct pending *pending, size_t ear)
+/* Lets a strike ring if its contact ends in this block; true when it does not. */
+static bool is_touching(struct wp_peal *peal, struct pending *pending, size_t ear)
 {
-    const struct wp_struck *struck = &pending->struck;
-    const double start = pending->start[ear];
-    const double sine_start = start + struck->onset.middle_s * peal->rate_hz;
-    if (!pending->is_started[ear] && sine_start < (double)peal->block) {
-        const struct wp_bank_blow blow = {pending->tube,          ear,  sine_start,
-                                          struck->amplitude[ear], NULL, NULL};
+    if (!pending->is_ringing[ear] && pending->end[ear] < (double)peal->block) {
+        const struct wp_bank_blow blow = {
+            pending->tube, ear, pending->end[ear], pending->re[ear], pending->im[ear], NULL};
         wp_bank_excite(peal->bank, &blow);
-        pending->is_started[ear] = true;
+        pending->is_ringing[ear] = true;
     }
-    wp_onset_add(&struck->onset, start, struck->kink_per_s[ear], peal->rate_hz,
-                 wp_bank_frames(peal->bank, pending->tube, ear), peal->block);
-    pending->start[ear] -= (double)peal->block;
-    const double end = start + struck->onset.duration_s * peal->rate_hz;
-    return !pending->is_started[ear] || end > (double)peal->block;
+    pending->end[ear] -= (double)peal->block;
+    return !pending->is_ringing[ear];
+}
+
+/* The frames of contacts in this block. */
+static void add_contacts(struct wp_peal *peal)
+{
+    for (size_t row = 0; row < peal->ahead.n_rows; row++) {
+        float *frames = wp_bank_frames(peal->bank, row / peal->n_ears, row % peal->n_ears);
+        wp_ahead_take(&peal->ahead, row, frames, peal->block);
+    }
 }
 
 /* Adds the part of the block of all strikes from first on; keeps those that reach further. */
@@ -217,7 +238,7 @@ static void sound_strikes(struct wp_peal *peal, size_t first)
     for (size_t i = first; i < peal->n_pending; i++) {
         bool is_kept = false;
         for (size_t ear = 0; ear < peal->n_ears; ear++) {
-            is_kept = sound(peal, &peal->pending[i], ear) || is_kept;
+            is_kept = is_touching(peal, &peal->pending[i], ear) || is_kept;
         }
         if (is_kept) {
             peal->pending[n_kept] = peal->pending[i];
@@ -242,6 +263,7 @@ static void render_block(struct wp_peal *peal)
         sound_strikes(peal, n_reaching);
         wp_subnormal_restore(setting);
     }
+    add_contacts(peal);
     peal->block_start += peal->block;
 }
 

@@ -11,6 +11,7 @@
 #include "windpeal/level.h"
 
 static const double RADIAN = M_PI / 180.0;
+static const double LN_1000 = 6.907755278982137; /* 60 dB */
 
 static void add_partial(struct wp_excitation *excitation, size_t source, enum wp_pole pole,
                         double freq_hz, int rate_hz)
@@ -22,6 +23,8 @@ static void add_partial(struct wp_excitation *excitation, size_t source, enum wp
     const size_t m = excitation->n_partials++;
     excitation->partials[m].freq_hz = freq_hz;
     excitation->partials[m].t60_s = excitation->tube->partials[source].t60_s;
+    excitation->log_re[m] = -LN_1000 / (excitation->partials[m].t60_s * rate_hz);
+    excitation->log_im[m] = 2.0 * M_PI * freq_hz / rate_hz;
     excitation->source[m] = (uint8_t)source;
     excitation->pole[m] = (uint8_t)pole;
 }
@@ -46,6 +49,7 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
     excitation->hearer = hearer;
     excitation->n_ears = hearer == WP_HEARER_EARS ? 2 : 1;
     excitation->n_partials = 0;
+    excitation->rate_hz = rate_hz;
     for (size_t i = 0; i < tube->n_partials; i++) {
         const double *polarised_hz = tube->partials[i].polarised_hz;
         if (polarised_hz[0] == polarised_hz[1]) {
@@ -60,8 +64,10 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
         struct wp_path *path = &excitation->paths[ear];
         find_path(path, set, layout, tube_index, hearer, ear);
         for (size_t i = 0; i < tube->n_partials; i++) {
-            excitation->pressure[ear][i] =
-                wp_tube_pressure(tube, &tube->partials[i], path->ear) / WP_FULL_SCALE_PA;
+            struct wp_transfer transfer = wp_tube_transfer(tube, &tube->partials[i], path->ear);
+            transfer.re /= WP_FULL_SCALE_PA;
+            transfer.im /= WP_FULL_SCALE_PA;
+            excitation->transfer[ear][i] = transfer;
         }
     }
 }
@@ -95,38 +101,96 @@ static double share(const struct wp_excitation *excitation, enum wp_pole pole, i
     return size * cos(order * (blow - at));
 }
 
-void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
-                          const struct wp_strike *strike, struct wp_struck *struck)
+/* A blow on the excitation's tube: angles from its axis, and velocity a newton second. */
+struct blow {
+    double from;
+    double head;
+    double shape_kg[WP_PARTIALS_MAX];
+};
+
+static void blow_init(struct blow *blow, const struct wp_excitation *excitation,
+                      const struct wp_strike *strike)
 {
     const struct wp_tube *tube = excitation->tube;
-    struct wp_contact contact;
-    double velocity[WP_PARTIALS_MAX];
-    wp_contact_solve(&contact, striker, tube, strike->height_m, strike->speed_m_s);
-    const double impulse_n_s =
-        isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
-    wp_onset_init(&struck->onset, &contact);
+    const double xi = 1.0 - strike->height_m / tube->spec.length_m;
+    blow->from = (strike->bearing_deg - tube->axis_deg) * RADIAN;
+    blow->head = (excitation->head.bearing_deg - tube->axis_deg) * RADIAN;
     for (size_t i = 0; i < tube->n_partials; i++) {
-        velocity[i] = fabs(
-            wp_struck_velocity(tube, &tube->partials[i], &contact, impulse_n_s, strike->height_m));
+        blow->shape_kg[i] = wp_shape_at(&tube->partials[i].shape, xi) / tube->mass_kg;
     }
-    const double blow = (strike->bearing_deg - tube->axis_deg) * RADIAN;
-    const double head = (excitation->head.bearing_deg - tube->axis_deg) * RADIAN;
+}
+
+static double share_at(const struct wp_excitation *excitation, const struct blow *blow, size_t ear,
+                       size_t m)
+{
+    const double at = (excitation->paths[ear].bearing_deg - excitation->tube->axis_deg) * RADIAN;
+    const int order = excitation->tube->partials[excitation->source[m]].order;
+    return share(excitation, excitation->pole[m], order, blow->from, at);
+}
+
+/* The real blow: velocity rises as the force integrated, and the transfer turns each partial. */
+static bool start_with_contact(const struct wp_excitation *excitation, const struct blow *blow,
+                               const struct wp_contact *contact, double impulse_n_s,
+                               struct wp_struck *struck)
+{
+    double gain_re[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
+    double gain_im[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
+    struct wp_onset_tube tube = {.n_partials = excitation->n_partials,
+                                 .log_re = excitation->log_re,
+                                 .log_im = excitation->log_im,
+                                 .n_ears = excitation->n_ears};
     for (size_t ear = 0; ear < excitation->n_ears; ear++) {
-        struck->lag_s[ear] = excitation->paths[ear].lag_s;
-        struck->kink_per_s[ear] = 0.0;
-        const double at = (excitation->paths[ear].bearing_deg - tube->axis_deg) * RADIAN;
+        tube.start[ear] = struck->start[ear];
+        tube.gain_re[ear] = gain_re[ear];
+        tube.gain_im[ear] = gain_im[ear];
         for (size_t m = 0; m < excitation->n_partials; m++) {
             const size_t i = excitation->source[m];
-            const int order = tube->partials[i].order;
-            const double polarity = share(WP_POLE_BOTH, order, blow, head) < 0.0 ? -1.0 : 1.0;
-            const enum wp_pole pole = excitation->pole[m];
-            const double amplitude = polarity * share(pole, order, blow, at) *
-                                     excitation->pressure[ear][i] * velocity[i];
-            struck->amplitude[ear][m] = amplitude;
-            const double freq_hz = excitation->partials[m].freq_hz;
-            if (freq_hz * contact.duration_s < WP_KINK_PERIODS) {
-                struck->kink_per_s[ear] += amplitude * 2.0 * M_PI * freq_hz;
-            }
+            const double size = share_at(excitation, blow, ear, m) * blow->shape_kg[i];
+            /* The pressure is Re(transfer v), frames are Im(gain z): a quarter turn. */
+            gain_re[ear][m] = -size * excitation->transfer[ear][i].im;
+            gain_im[ear][m] = size * excitation->transfer[ear][i].re;
         }
+    }
+    return wp_onset_sound(&struck->onset, &tube, contact, impulse_n_s, excitation->rate_hz);
+}
+
+/* The ideal blow, or one too soft to have an onset: sines from the middle of the contact on. */
+static void start_as_sines(const struct wp_excitation *excitation, const struct blow *blow,
+                           const struct wp_contact *contact, double impulse_n_s,
+                           struct wp_struck *struck)
+{
+    struct wp_onset *onset = &struck->onset;
+    onset->n_frames = 0.5 * contact->duration_s * excitation->rate_hz;
+    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
+        onset->n_heard[ear] = 0;
+        for (size_t m = 0; m < excitation->n_partials; m++) {
+            const size_t i = excitation->source[m];
+            const struct wp_partial *partial = &excitation->tube->partials[i];
+            const struct wp_transfer *transfer = &excitation->transfer[ear][i];
+            const double velocity =
+                blow->shape_kg[i] * impulse_n_s * wp_contact_spectrum(contact, partial->freq_hz);
+            const double along =
+                share(excitation, WP_POLE_BOTH, partial->order, blow->from, blow->head);
+            onset->re[ear][m] = copysign(1.0, along) * share_at(excitation, blow, ear, m) *
+                                fabs(velocity) * hypot(transfer->re, transfer->im);
+            onset->im[ear][m] = 0.0;
+        }
+    }
+}
+
+void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
+                          const struct wp_strike *strike, double heard_at, struct wp_struck *struck)
+{
+    struct wp_contact contact;
+    struct blow blow;
+    wp_contact_solve(&contact, striker, excitation->tube, strike->height_m, strike->speed_m_s);
+    const double impulse_n_s =
+        isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
+    blow_init(&blow, excitation, strike);
+    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
+        struck->start[ear] = heard_at + excitation->paths[ear].lag_s * excitation->rate_hz;
+    }
+    if (!start_with_contact(excitation, &blow, &contact, impulse_n_s, struck)) {
+        start_as_sines(excitation, &blow, &contact, impulse_n_s, struck);
     }
 }

@@ -20,17 +20,11 @@
  * ovalling partial of order m has the angles m times: it turns to the blow and is silent at
  * 90/m degrees from it.
  *
- * The path along the tube turns each partial by another phase, which is left out; so the signs of
- * W_n(xi), of G and of the direction mean nothing between partials. They are left out as well: at
- * the middle of the head every partial of a perfect tube starts as a sine that rises.
+ * wp_tube_transfer also says by what phase a partial arrives, so that its sound begins with the
+ * contact as that of a real tube does: see onset.h. An ideal contact has no length of its own to
+ * begin in; after it, signs and phases are left out and every partial of a perfect tube starts, at
+ * the middle of the head, as a sine that rises.
  */
-
-/*
- * The onset makes up for the kinks of partials with fewer periods than this in the contact. What
- * the others do during the contact is small; the curve for their kinks, all of one sign, is not: it
- * would add up to a thump louder than the tone.
- */
-static const double WP_KINK_PERIODS = 1.0;
 
 /*
  * For whom a tube sounds. A loudspeaker in the tube's place sends about the same to all sides,
@@ -49,15 +43,18 @@ struct wp_excitation {
     const struct wp_tube *tube;
     enum wp_hearer hearer;
     size_t n_ears;
+    int rate_hz;
     struct wp_path head;
-    struct wp_path paths[WP_BANK_EARS_MAX];
+    struct wp_path paths[WP_BANK_OUTPUTS_MAX];
     /* The voice of the bank: one partial for each polarisation, or for both where they agree. */
     size_t n_partials;
     struct wp_bank_partial partials[WP_BANK_PARTIALS_MAX];
     uint8_t source[WP_BANK_PARTIALS_MAX]; /* index in tube->partials */
     uint8_t pole[WP_BANK_PARTIALS_MAX];   /* enum wp_pole */
-    /* Full scales of each ear for 1 m/s of each of the tube's partials. */
-    double pressure[WP_BANK_EARS_MAX][WP_PARTIALS_MAX];
+    double log_re[WP_BANK_PARTIALS_MAX];  /* -sigma + i omega of one frame */
+    double log_im[WP_BANK_PARTIALS_MAX];
+    /* Full scales of each ear over the velocity of each of the tube's partials. */
+    struct wp_transfer transfer[WP_BANK_OUTPUTS_MAX][WP_PARTIALS_MAX];
 };
 
 enum wp_pole { WP_POLE_ALONG, WP_POLE_ACROSS, WP_POLE_BOTH };
@@ -67,17 +64,16 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
                         const struct wp_tube *tube, const struct wp_layout *layout,
                         size_t tube_index, enum wp_hearer hearer, int rate_hz);
 
-/* What one blow sounds like. */
+/* What one blow sounds like: the frames of its contact, and what rings on from its end. */
 struct wp_struck {
-    double amplitude[WP_BANK_EARS_MAX][WP_BANK_PARTIALS_MAX];
-    double lag_s[WP_BANK_EARS_MAX];      /* start of the sound at the ears against the strike */
-    struct wp_onset onset;               /* the contact; its sine starts are onset.middle_s later */
-    double kink_per_s[WP_BANK_EARS_MAX]; /* slope at which all partials together start */
+    double start[WP_BANK_OUTPUTS_MAX]; /* of the contact as each ear hears it, in frames */
+    struct wp_onset onset;
 };
 
-/* Amplitudes of a strike on the excitation's tube. */
+/* Sounds a strike on the excitation's tube; heard_at is its time in frames. */
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
-                          const struct wp_strike *strike, struct wp_struck *struck);
+                          const struct wp_strike *strike, double heard_at,
+                          struct wp_struck *struck);
 
 /* Modal velocity of a partial after a blow of impulse_n_s, height_m above the bottom end. */
 double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *partial,

@@ -1,56 +1,167 @@
 /* SPDX-License-Identifier: MIT */
-/* Smooths the start of partials over the contact. */
+/* Lets partials begin with the contact that starts them. */
 
 #include "synth/onset.h"
 
 #include <math.h>
 
-/*
- * Variance of a pulse in time, over the square of its duration: 1/4 - 2/pi^2 for a half sine,
- * 1/12 - 1/(2 pi^2) for a raised cosine. The blend has the variance of the contact's force; Hertz's
- * pulse without loss (0.0377) lies between the two.
- */
-static const double HALF_SINE = 0.25 - 2.0 / (M_PI * M_PI);
-static const double RAISED_COSINE = 1.0 / 12.0 - 0.5 / (M_PI * M_PI);
+#include "base/clones.h"
 
-void wp_onset_init(struct wp_onset *onset, const struct wp_contact *contact)
+enum { LANES = 8 };
+
+/* A complex number for every partial; silent ones fill up the lanes. */
+struct phasors {
+    size_t n;
+    double re[WP_BANK_PARTIALS_MAX + LANES];
+    double im[WP_BANK_PARTIALS_MAX + LANES];
+};
+
+static size_t fill_lanes(size_t n_partials)
 {
-    onset->duration_s = contact->duration_s;
-    onset->middle_s = 0.5 * contact->duration_s;
-    onset->blend_01 = 0.0;
-    if (contact->duration_s > 0.0) {
-        const double spread = contact->spread_s / contact->duration_s;
-        const double past = (HALF_SINE - spread * spread) / (HALF_SINE - RAISED_COSINE);
-        onset->blend_01 = fmin(fmax(past, 0.0), 1.0);
+    return (n_partials + LANES - 1) / LANES * LANES;
+}
+
+/* exp(lambda n_frames) of every partial; back in time it turns only, since nothing may grow. */
+static void turn_by(struct phasors *turn, const struct wp_onset_tube *tube, double n_frames)
+{
+    const double decaying = fmax(n_frames, 0.0);
+    turn->n = fill_lanes(tube->n_partials);
+    for (size_t m = 0; m < turn->n; m++) {
+        const bool is_real = m < tube->n_partials;
+        const double size = is_real ? exp(tube->log_re[m] * decaying) : 0.0;
+        const double angle = is_real ? tube->log_im[m] * n_frames : 0.0;
+        turn->re[m] = size * cos(angle);
+        turn->im[m] = size * sin(angle);
     }
 }
 
-/*
- * The pulse of area 1 integrated twice, up to the contact's middle; behind it the missing part
- * mirrors, since the pulse is symmetric.
- */
-double wp_onset_at(const struct wp_onset *onset, double t_s)
+/* z *= turn, then z += impulse. */
+WP_CLONED
+static void advance(struct phasors *restrict z, const struct phasors *restrict turn, double impulse)
 {
-    const double whole_s = onset->duration_s;
-    if (!(t_s > 0.0 && t_s < whole_s)) {
-        return 0.0;
+    for (size_t m = 0; m < z->n; m++) {
+        const double re = z->re[m];
+        const double im = z->im[m];
+        z->re[m] = re * turn->re[m] - im * turn->im[m] + impulse;
+        z->im[m] = re * turn->im[m] + im * turn->re[m];
     }
-    const double t = fmin(t_s, whole_s - t_s);
-    const double half_sine = 0.5 * t - 0.5 * whole_s / M_PI * sin(M_PI * t / whole_s);
-    const double sine = sin(M_PI * t / whole_s);
-    const double raised_cosine =
-        0.5 * t * t / whole_s - 0.5 * whole_s / (M_PI * M_PI) * sine * sine;
-    return half_sine + onset->blend_01 * (raised_cosine - half_sine);
 }
 
-void wp_onset_add(const struct wp_onset *onset, double start, double kink_per_s, int rate_hz,
-                  float *frames, size_t n_frames)
+/* The sum of all imaginary parts. */
+WP_CLONED
+static double listen(const struct phasors *restrict z)
 {
-    const double end = start + onset->duration_s * rate_hz;
-    const double first = fmax(ceil(start), 0.0);
-    const double limit = fmin(ceil(end), (double)n_frames);
-    for (double frame = first; frame < limit; frame += 1.0) {
-        frames[(size_t)frame] +=
-            (float)(kink_per_s * wp_onset_at(onset, (frame - start) / rate_hz));
+    double sum[LANES] = {0.0};
+    for (size_t m = 0; m < z->n; m += LANES) {
+        for (size_t lane = 0; lane < LANES; lane++) {
+            sum[lane] += z->im[m + lane];
+        }
     }
+    double total = 0.0;
+    for (size_t lane = 0; lane < LANES; lane++) {
+        total += sum[lane];
+    }
+    return total;
+}
+
+/* z at the contact's end. The force's samples are impulses, the first a step after the start. */
+static void strike(struct phasors *z, const struct wp_onset_tube *tube,
+                   const struct wp_contact *contact, double impulse_n_s, int rate_hz)
+{
+    struct phasors turn;
+    double sum = 0.0;
+    for (size_t i = 0; i < contact->n_forces; i++) {
+        sum += contact->force_n[i];
+    }
+    const double scale = impulse_n_s / sum;
+    *z = (struct phasors){.n = fill_lanes(tube->n_partials)};
+    turn_by(&turn, tube, contact->step_s * rate_hz);
+    for (size_t i = 0; i < contact->n_forces; i++) {
+        advance(z, &turn, scale * contact->force_n[i]);
+    }
+    const double last_s = (double)contact->n_forces * contact->step_s;
+    turn_by(&turn, tube, (contact->duration_s - last_s) * rate_hz);
+    advance(z, &turn, 0.0);
+}
+
+/* Parts of the impulse that are past at the contact's samples; linear in between. */
+struct handover {
+    double steps_a_frame;
+    double past_01[WP_CONTACT_STEPS_MAX + 2];
+};
+
+static void handover_init(struct handover *handover, const struct wp_contact *contact, int rate_hz)
+{
+    double sum = 0.0;
+    handover->steps_a_frame = 1.0 / (contact->step_s * rate_hz);
+    handover->past_01[0] = 0.0;
+    for (size_t i = 0; i < contact->n_forces; i++) {
+        const double before = i > 0 ? contact->force_n[i - 1] : 0.0;
+        sum += 0.5 * (before + contact->force_n[i]);
+        handover->past_01[i + 1] = sum;
+    }
+    sum += 0.5 * contact->force_n[contact->n_forces - 1];
+    handover->past_01[contact->n_forces + 1] = sum;
+    for (size_t i = 0; i <= contact->n_forces + 1; i++) {
+        handover->past_01[i] /= sum;
+    }
+}
+
+static double past_at(const struct handover *handover, size_t n_forces, double n_frames)
+{
+    const double place = n_frames * handover->steps_a_frame;
+    const size_t at = place > 0.0 ? (size_t)place : 0;
+    if (at > n_forces) {
+        return 1.0;
+    }
+    const double *past = &handover->past_01[at];
+    return past[0] + (place - (double)at) * (past[1] - past[0]);
+}
+
+/* The frames of one ear, from the last one before the end back to the first. */
+static void fade_in(struct wp_onset *onset, const struct wp_onset_tube *tube, size_t ear,
+                    const struct phasors *back, const struct handover *handover, size_t n_forces)
+{
+    const double start = tube->start[ear];
+    const double end = start + onset->n_frames;
+    const size_t n = (size_t)(ceil(end) - ceil(start));
+    struct phasors z = {.n = back->n};
+    struct phasors turn;
+    turn_by(&turn, tube, ceil(end) - 1.0 - end);
+    for (size_t m = 0; m < tube->n_partials; m++) {
+        z.re[m] = onset->re[ear][m];
+        z.im[m] = onset->im[ear][m];
+    }
+    advance(&z, &turn, 0.0);
+    onset->n_heard[ear] = n;
+    for (size_t left = n; left > 0; left--) {
+        const double since = ceil(start) + (double)(left - 1) - start;
+        onset->heard[ear][left - 1] = (float)(past_at(handover, n_forces, since) * listen(&z));
+        advance(&z, back, 0.0);
+    }
+}
+
+bool wp_onset_sound(struct wp_onset *onset, const struct wp_onset_tube *tube,
+                    const struct wp_contact *contact, double impulse_n_s, int rate_hz)
+{
+    struct phasors z;
+    struct phasors back; /* by one frame */
+    struct handover handover;
+    onset->n_frames = contact->duration_s * rate_hz;
+    if (contact->n_forces == 0 || onset->n_frames > WP_ONSET_FRAMES_MAX - 2) {
+        return false;
+    }
+    strike(&z, tube, contact, impulse_n_s, rate_hz);
+    handover_init(&handover, contact, rate_hz);
+    turn_by(&back, tube, -1.0);
+    for (size_t ear = 0; ear < tube->n_ears; ear++) {
+        for (size_t m = 0; m < tube->n_partials; m++) {
+            const double re = tube->gain_re[ear][m];
+            const double im = tube->gain_im[ear][m];
+            onset->re[ear][m] = re * z.re[m] - im * z.im[m];
+            onset->im[ear][m] = re * z.im[m] + im * z.re[m];
+        }
+        fade_in(onset, tube, ear, &back, &handover, contact->n_forces);
+    }
+    return true;
 }

@@ -2,40 +2,51 @@
 #ifndef WINDPEAL_SYNTH_ONSET_H
 #define WINDPEAL_SYNTH_ONSET_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
+#include "synth/bank.h"
 #include "windpeal/attributes.h"
 #include "windpeal/contact.h"
 
 /*
- * The sound during the contact. After a force pulse that is symmetric about its middle, a partial
- * is exactly a sine that starts in the middle of the contact, weighted by the pulse's spectrum.
- * Started there, it would have a kink that no real blow has: the true response rises from the
- * contact's beginning, smoothly, as the kink's ramp convolved with the pulse. The difference lasts
- * as long as the contact and has the same shape for all partials, so one curve makes up for the
- * kinks of all partials that are slow against the contact. The others, which a soft contact keeps
- * weak, are left as they start: see WP_KINK_PERIODS in excitation.h.
+ * How partials begin. The blow's force F leaves a partial with z = int F(s) exp(lambda (t - s)) ds,
+ * lambda = -sigma + i omega; from the end of the contact on an ear hears Im(gain z) die away.
+ *
+ * While striker and tube still touch, the partial fades in as its impulse is handed over: it sounds
+ * as it will ring on, times the part of the impulse that is past. For partials that are slow
+ * against the contact this is what they do; fast ones are held by the striker meanwhile and would
+ * tremble with its force, which is not theirs to sound. So nothing starts at once, whatever the
+ * phase of the gain, and no blow thumps.
  */
 
-struct wp_onset {
-    double duration_s; /* of the contact; 0: none, the sine starts at once */
-    double middle_s;   /* half of it: start of the partials */
-    double blend_01;   /* shape of the pulse: 0 half sine, 1 raised cosine */
+enum { WP_ONSET_FRAMES_MAX = 2048 };
+
+/* A tube that is struck, as its ears hear it. The pointers are read, not kept. */
+struct wp_onset_tube {
+    size_t n_partials;    /* up to WP_BANK_PARTIALS_MAX */
+    const double *log_re; /* lambda of one frame */
+    const double *log_im;
+    size_t n_ears;
+    double start[WP_BANK_OUTPUTS_MAX]; /* of the contact as the ear hears it, in frames */
+    /* Frames of an ear per newton second, by partial. */
+    const double *gain_re[WP_BANK_OUTPUTS_MAX];
+    const double *gain_im[WP_BANK_OUTPUTS_MAX];
 };
 
-/* The onset of a contact. */
-void wp_onset_init(struct wp_onset *onset, const struct wp_contact *contact);
-
-/* What is missing t_s after the contact's beginning for a kink of slope 1/s. */
-double wp_onset_at(const struct wp_onset *onset, double t_s) WP_REALTIME;
+struct wp_onset {
+    double n_frames;                                      /* that the contact lasts */
+    double re[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX]; /* gain z at its end */
+    double im[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
+    size_t n_heard[WP_BANK_OUTPUTS_MAX]; /* frames within the contact, from ceil(start) on */
+    float heard[WP_BANK_OUTPUTS_MAX][WP_ONSET_FRAMES_MAX];
+};
 
 /*
- * Adds the missing part to a block of frames.
- *
- * start is the contact's beginning in frames after the block's start, negative if it lies before;
- * kink is the slope per second.
+ * Sounds a contact whose force is scaled to impulse_n_s. False, and nothing done, for one that is
+ * ideal or lasts longer than WP_ONSET_FRAMES_MAX: so soft a touch has no partial in its spectrum.
  */
-void wp_onset_add(const struct wp_onset *onset, double start, double kink_per_s, int rate_hz,
-                  float *frames, size_t n_frames) WP_REALTIME;
+bool wp_onset_sound(struct wp_onset *onset, const struct wp_onset_tube *tube,
+                    const struct wp_contact *contact, double impulse_n_s, int rate_hz) WP_REALTIME;
 
 #endif

@@ -5,7 +5,7 @@
 #include <complex.h>
 #include <math.h>
 
-double wp_hankel_slope_squared(int order, double x)
+double complex wp_hankel_slope(int order, double x)
 {
     /* C' = C(m-1) - m/x C(m), and upwards by C(m+1) = 2m/x C(m) - C(m-1), for J and Y alike. The
      * error that grows in J stays small against Y. */
@@ -23,20 +23,20 @@ double wp_hankel_slope_squared(int order, double x)
     }
     const double j_slope = j_below - order * j / x;
     const double y_slope = y_below - order * y / x;
-    return j_slope * j_slope + y_slope * y_slope;
+    return j_slope - (double complex)I * y_slope;
 }
 
-double wp_cylinder_factor(int order, double x)
+double complex wp_cylinder_factor(int order, double x)
 {
     if (x < 1e-4) {
         return 1.0;
     }
-    /* Hm' tends to m! 2^m / (pi x^(m+1)). */
+    /* Hm' tends to -i m! 2^m / (pi x^(m+1)). */
     double slope = 1.0 / (M_PI * x);
     for (int m = 1; m <= order; m++) {
         slope *= 2.0 * m / x;
     }
-    return slope / sqrt(wp_hankel_slope_squared(order, x));
+    return slope / ((double complex)I * wp_hankel_slope(order, x));
 }
 
 void wp_cylinder_table_init(struct wp_cylinder_table *table, int order, double low, double high)
@@ -49,12 +49,12 @@ void wp_cylinder_table_init(struct wp_cylinder_table *table, int order, double l
     }
 }
 
-double wp_cylinder_table_at(const struct wp_cylinder_table *table, double x)
+double complex wp_cylinder_table_at(const struct wp_cylinder_table *table, double x)
 {
     const double place = (x - table->low) * table->per_step;
     const double at = fmin(fmax(floor(place), 0.0), WP_CYLINDER_STEPS - 1);
     const double t = place - at;
-    const double *f = &table->factor[(int)at];
+    const double complex *f = &table->factor[(int)at];
     /* Lagrange's cubic through steps -1, 0, 1 and 2. */
     return f[1] * (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0 - f[0] * t * (t - 1.0) * (t - 2.0) / 6.0 -
            f[2] * (t + 1.0) * t * (t - 2.0) / 2.0 + f[3] * (t + 1.0) * t * (t - 1.0) / 6.0;
@@ -93,8 +93,9 @@ double wp_added_mass_outside(double x2)
     /* -Re(H1(x) / H1'(x)) / x. */
     const double j = j1(x);
     const double y = y1(x);
-    const double real = j * (j0(x) - j / x) + y * (y0(x) - y / x);
-    return -real / (x * wp_hankel_slope_squared(1, x));
+    const double j_slope = j0(x) - j / x;
+    const double y_slope = y0(x) - y / x;
+    return -(j * j_slope + y * y_slope) / (x * (j_slope * j_slope + y_slope * y_slope));
 }
 
 struct wp_drag wp_viscous_drag(double reynolds)

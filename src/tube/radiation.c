@@ -49,7 +49,7 @@ double wp_far_pressure(const struct wp_section *section, const struct wp_air *ai
     const double shape_m =
         section->length_m * sqrt(wp_spectrum_at(&spectrum, k * section->length_m * cos_polar));
     return multipole_pa(air, partial->order, ka) * power_of(sin_polar, partial->order) * shape_m *
-           wp_cylinder_factor(partial->order, ka * sin_polar);
+           cabs(wp_cylinder_factor(partial->order, ka * sin_polar));
 }
 
 /* Directions of one partial, ready for integration over the sphere. */
@@ -65,9 +65,10 @@ struct sphere {
 static double power_density(const struct sphere *sphere, double u)
 {
     const double sine = sqrt(1.0 - u * u);
-    const double factor =
-        wp_cylinder_table_at(&sphere->table, sphere->ka * sine) * power_of(sine, sphere->order);
-    return wp_spectrum_at(&sphere->spectrum, sphere->kl * u) * factor * factor;
+    const double complex factor = wp_cylinder_table_at(&sphere->table, sphere->ka * sine);
+    const double angle = power_of(sine, sphere->order);
+    return wp_spectrum_at(&sphere->spectrum, sphere->kl * u) * angle * angle *
+           (creal(factor) * creal(factor) + cimag(factor) * cimag(factor));
 }
 
 /*
@@ -144,10 +145,11 @@ static double complex multipole(const struct scene *scene, double x)
     const double r = sqrt(scene->across_m * scene->across_m + along * along);
     const double sine = scene->across_m / r;
     const double kr = scene->k * r;
-    const double size = wp_shape_at(scene->shape, x / scene->length_m) *
-                        power_of(sine, scene->order) / r *
-                        wp_cylinder_table_at(&scene->table, scene->k * scene->radius_m * sine);
-    return size * outgoing(scene->order, kr) * (cos(kr) - (double complex)I * sin(kr));
+    const double size =
+        wp_shape_at(scene->shape, x / scene->length_m) * power_of(sine, scene->order) / r;
+    const double complex factor =
+        wp_cylinder_table_at(&scene->table, scene->k * scene->radius_m * sine);
+    return size * factor * outgoing(scene->order, kr) * (cos(kr) - (double complex)I * sin(kr));
 }
 
 /* Longest piece that six points resolve to 1e-5: three quarters of a wave of tube and sound
@@ -189,8 +191,8 @@ static double complex integrate(const struct scene *scene)
     return integrate_away(scene, foot, 0.0) + integrate_away(scene, foot, scene->length_m);
 }
 
-double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *partial,
-                        struct wp_ear ear)
+struct wp_transfer wp_tube_transfer(const struct wp_tube *tube, const struct wp_partial *partial,
+                                    struct wp_ear ear)
 {
     struct wp_section section;
     struct wp_air air;
@@ -208,7 +210,19 @@ double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *par
                           .across_m = is_beside ? fmax(ear.distance_m, a) : ear.distance_m,
                           .foot_m = 0.5 * section.length_m - ear.height_m};
     scene_tabulate(&scene);
-    return multipole_pa(&air, partial->order, k * a) * cabs(integrate(&scene));
+    /* The air is moved by acceleration, a quarter turn ahead of the velocity. */
+    const double complex pa =
+        (double complex)I * multipole_pa(&air, partial->order, k * a) * integrate(&scene);
+    const double way = k * hypot(ear.distance_m, ear.height_m);
+    const double complex here = pa * (cos(way) + (double complex)I * sin(way));
+    return (struct wp_transfer){creal(here), cimag(here)};
+}
+
+double wp_tube_pressure(const struct wp_tube *tube, const struct wp_partial *partial,
+                        struct wp_ear ear)
+{
+    const struct wp_transfer transfer = wp_tube_transfer(tube, partial, ear);
+    return hypot(transfer.re, transfer.im);
 }
 
 double wp_tube_power(const struct wp_tube *tube, const struct wp_partial *partial)

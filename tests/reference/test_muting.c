@@ -105,8 +105,14 @@ static void prepare(struct blow *blow, const struct wp_striker *striker, const s
         .end_s = 1.5 * contact.duration_s,
     };
     for (size_t i = 0; i < tube->n_partials; i++) {
-        blow->w[i] = wp_shape_at(&tube->partials[i].shape, 1.0 - height_m / tube->spec.length_m);
+        const double omega = 2.0 * pi * tube->partials[i].freq_hz;
+        const double w =
+            wp_shape_at(&tube->partials[i].shape, 1.0 - height_m / tube->spec.length_m);
+        blow->w[i] = w;
+        /* The wall's steady compliance holds the ovalling partials, which move one by one here. */
+        blow->compliance -= i < tube->n_bending ? 0.0 : w * w / (tube->mass_kg * omega * omega);
     }
+    assert_true(blow->compliance > 0.0);
 }
 
 /* Force at a total deflection, by bisection on the depth of the contact. */

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Sound of a bending tube against textbook limits and against direct summation. */
+#include <complex.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -32,7 +33,8 @@ static void cylinder_functions_match_exact_values(void **state)
     static const double fast[4] = {1.02420516552, 1.10616856879, 0.622212837086, 0.151393704159};
     static const double slow[4] = {0.975961406421, 0.781837777555, 0.588413917341, 0.380428401694};
     for (int i = 0; i < 4; i++) {
-        assert_relative(wp_hankel_slope_squared(1, x[i]), slope2[i], 1e-10);
+        const double slope = cabs(wp_hankel_slope(1, x[i]));
+        assert_relative(slope * slope, slope2[i], 1e-10);
         assert_relative(wp_added_mass_outside(x[i] * x[i]), fast[i], 1e-10);
         assert_relative(wp_added_mass_outside(-x[i] * x[i]), slow[i], 1e-9);
     }
@@ -43,9 +45,9 @@ static void cylinder_functions_match_exact_values(void **state)
 static void thin_cylinder_is_a_line_of_dipoles(void **state)
 {
     (void)state;
-    assert_relative(wp_cylinder_factor(1, 1e-5), 1.0, 1e-9);
-    assert_relative(wp_cylinder_factor(1, 1e-3), 1.0, 1e-5);
-    assert_relative(wp_cylinder_factor(1, 0.1), 1.0, 0.01);
+    assert_relative(cabs(wp_cylinder_factor(1, 1e-5)), 1.0, 1e-9);
+    assert_relative(cabs(wp_cylinder_factor(1, 1e-3)), 1.0, 1e-5);
+    assert_relative(cabs(wp_cylinder_factor(1, 0.1)), 1.0, 0.01);
 }
 
 /*
@@ -162,18 +164,18 @@ static double summed_pressure(const struct wp_tube *tube, const struct wp_partia
     const double k = omega / air.sound_speed_m_s;
     const double a = tube->spec.outer_diameter_m / 2.0;
     const double dx = tube->spec.length_m / N;
-    double re = 0.0, im = 0.0;
+    double complex sum = 0.0;
     for (int j = 0; j < N; j++) {
         const double x = (j + 0.5) * dx;
         const double r = hypot(ear.distance_m, tube->spec.length_m / 2.0 - x - ear.height_m);
         const double sine = ear.distance_m / r;
         const double strength = 2.0 * air.density_kg_m3 * M_PI * a * a * omega * dx *
-                                wp_shape_at(&p->shape, x / tube->spec.length_m) *
-                                wp_cylinder_factor(1, k * a * sine) * sine / (4.0 * M_PI * r);
-        re += strength * (cos(k * r) / r + k * sin(k * r));
-        im += strength * (k * cos(k * r) - sin(k * r) / r);
+                                wp_shape_at(&p->shape, x / tube->spec.length_m) * sine /
+                                (4.0 * M_PI * r);
+        sum += strength * wp_cylinder_factor(1, k * a * sine) * (1.0 / r + k * (double complex)I) *
+               cexp(-k * r * (double complex)I);
     }
-    return hypot(re, im);
+    return cabs(sum);
 }
 
 /* 0.05 dB is 0.6 %. Also at a hand's breadth and at 16 kHz on a tall tube. */

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The start of a sound during the contact. */
+/* The sound while striker and tube touch. */
 
 #include <math.h>
 #include <setjmp.h>
@@ -12,111 +12,183 @@
 #include "../near.h"
 #include "synth/onset.h"
 
-/* Of the pulse of a power-law contact, whose spread in time falls from 0.2176 durations (a half
- * sine) at exponent 1 to 0.1941 at 1.5. */
-static struct wp_onset onset_of(double duration_s, double exponent)
+enum { RATE_HZ = 48000, N_FORCES = 127 };
+
+static struct wp_onset onset;
+
+/* A half-sine pulse, sampled as a contact is. */
+static struct wp_contact half_sine(double duration_s)
 {
-    const double spread_s = duration_s * (0.2176 - 0.047 * (exponent - 1.0));
-    const struct wp_contact contact = {.duration_s = duration_s, .spread_s = spread_s};
-    struct wp_onset onset;
-    wp_onset_init(&onset, &contact);
-    return onset;
+    struct wp_contact contact = {
+        .duration_s = duration_s, .step_s = duration_s / (N_FORCES + 1), .n_forces = N_FORCES};
+    for (int i = 0; i < N_FORCES; i++) {
+        contact.force_n[i] = sin(M_PI * (i + 1) / (N_FORCES + 1));
+    }
+    return contact;
 }
 
-static void ideal_contact_leaves_the_sine_alone(void **state)
-{
-    (void)state;
-    float frames[16] = {0.0f};
-    const struct wp_onset onset = onset_of(0.0, 1.0);
-    assert_true(onset.middle_s == 0.0);
-    wp_onset_add(&onset, 3.5, 1e6, 48000, frames, 16);
-    for (int i = 0; i < 16; i++) {
-        assert_true(frames[i] == 0.0f);
-    }
-}
+/* One partial without loss at two ears: a gain of 1, which a sine has, and of i, a cosine. */
+struct one {
+    double log_re;
+    double log_im;
+    double gains[2];
+    struct wp_onset_tube tube;
+};
 
-/* Half the kink's slope on either side of the middle, so that sine and onset together have none. */
-static void kink_is_made_up_for(void **state)
+static void one_init(struct one *one, double freq_hz, double start, double lag)
 {
-    (void)state;
-    for (double exponent = 1.0; exponent <= 1.5; exponent += 0.125) {
-        const struct wp_onset onset = onset_of(2e-3, exponent);
-        const double h = 1e-8;
-        const double before = (wp_onset_at(&onset, 1e-3) - wp_onset_at(&onset, 1e-3 - h)) / h;
-        const double behind = (wp_onset_at(&onset, 1e-3 + h) - wp_onset_at(&onset, 1e-3)) / h;
-        assert_near(before, 0.5, 1e-4);
-        assert_near(behind, -0.5, 1e-4);
-        assert_near(wp_onset_at(&onset, h) / h, 0.0, 1e-4);
-        assert_true(wp_onset_at(&onset, 0.0) == 0.0 && wp_onset_at(&onset, 2e-3) == 0.0);
-    }
+    *one = (struct one){.log_im = 2.0 * M_PI * freq_hz / RATE_HZ, .gains = {0.0, 1.0}};
+    one->tube = (struct wp_onset_tube){.n_partials = 1,
+                                       .log_re = &one->log_re,
+                                       .log_im = &one->log_im,
+                                       .n_ears = 2,
+                                       .start = {start, start + lag},
+                                       .gain_re = {&one->gains[1], &one->gains[0]},
+                                       .gain_im = {&one->gains[0], &one->gains[1]}};
 }
 
 /*
- * Undamped oscillator under a half-sine pulse of area 1 (C. M. Harris and A. G. Piersol, "Harris'
- * Shock and Vibration Handbook", ch. 8, from memory; easily derived): during the pulse
- * y = pi/(2T) (w0 sin wt - w sin w0 t) / (w0^2 - w^2) with w0 = pi/T; afterwards a sine about the
- * pulse's middle times G = cos(wT/2) / (1 - (w/w0)^2).
+ * An oscillator w after a half-sine pulse of area 1 and length T (C. M. Harris, "Shock and
+ * Vibration Handbook", ch. 8, from memory; easily derived): a sine about the pulse's middle times
+ * cos(wT/2) / (1 - (w/w0)^2), w0 = pi/T. Its derivative over w is the cosine.
  */
-static double half_sine_response(double omega, double duration_s, double t_s)
+static double spectrum_of(double omega, double duration_s)
 {
     const double w0 = M_PI / duration_s;
-    if (t_s < duration_s) {
-        return 0.5 * w0 * (w0 * sin(omega * t_s) - omega * sin(w0 * t_s)) /
-               (w0 * w0 - omega * omega);
-    }
-    const double spectrum = cos(0.5 * omega * duration_s) / (1.0 - omega * omega / (w0 * w0));
-    return spectrum * sin(omega * (t_s - 0.5 * duration_s));
+    return cos(0.5 * omega * duration_s) / (1.0 - omega * omega / (w0 * w0));
 }
 
-static double largest_deviation(double omega, double duration_s)
+/* What an ear with a gain of 1 (ear 0) or i (ear 1) hears of it, as if it had always rung. */
+static double ringing(size_t ear, double omega, double duration_s, double t_s)
 {
-    const struct wp_onset onset = onset_of(duration_s, 1.0);
+    const double angle = omega * (t_s - 0.5 * duration_s);
+    return spectrum_of(omega, duration_s) * (ear == 0 ? sin(angle) : cos(angle));
+}
+
+/* The same during the pulse, from rest. */
+static double rising(double omega, double duration_s, double t_s)
+{
     const double w0 = M_PI / duration_s;
-    const double spectrum = cos(0.5 * omega * duration_s) / (1.0 - omega * omega / (w0 * w0));
-    double largest = 0.0;
-    for (int i = 0; i <= 400; i++) {
-        const double t_s = duration_s * i / 200.0;
-        const double sine =
-            t_s > onset.middle_s ? spectrum * sin(omega * (t_s - onset.middle_s)) : 0.0;
-        const double got = sine + spectrum * omega * wp_onset_at(&onset, t_s);
-        largest = fmax(largest, fabs(got - half_sine_response(omega, duration_s, t_s)));
-    }
-    return largest;
+    return 0.5 * w0 * (w0 * sin(omega * t_s) - omega * sin(w0 * t_s)) / (w0 * w0 - omega * omega);
 }
 
-/* The sine's own cubic term is what the curve does not smooth: of order (wT)^3, in contact only. */
-static void slow_partials_rise_as_the_oscillator_does(void **state)
+static void assert_answers(const struct one *one, size_t ear, double duration_s)
 {
-    (void)state;
-    for (double omega = 0.1; omega < 2.0; omega *= 1.5) {
-        assert_true(largest_deviation(omega, 1.0) < omega * omega * omega / 384.0);
+    const double omega = one->log_im * RATE_HZ;
+    const double start = one->tube.start[ear];
+    for (size_t i = 0; i < onset.n_heard[ear]; i++) {
+        const double t_s = (ceil(start) + (double)i - start) / RATE_HZ;
+        const double past = 0.5 - 0.5 * cos(M_PI * t_s / duration_s);
+        assert_near((double)onset.heard[ear][i], past * ringing(ear, omega, duration_s, t_s), 1e-3);
     }
-    /* The bare sine misses the true response by far more: the test can tell them apart. */
-    assert_true(half_sine_response(0.5, 1.0, 0.5) > 10.0 * largest_deviation(0.5, 1.0));
+    /* Im(z exp(i w t)) rings on from the contact's end. */
+    for (double after_s = 0.0; after_s < 3e-3; after_s += 1e-4) {
+        const double got =
+            onset.re[ear][0] * sin(omega * after_s) + onset.im[ear][0] * cos(omega * after_s);
+        assert_near(got, ringing(ear, omega, duration_s, duration_s + after_s), 1e-3);
+    }
 }
 
-static void onset_may_span_blocks(void **state)
+static void partial_fades_in_with_its_impulse_and_rings_on(void **state)
 {
     (void)state;
-    const struct wp_onset onset = onset_of(1e-3, 1.4);
-    float whole[64] = {0.0f};
-    float halves[64] = {0.0f};
-    wp_onset_add(&onset, 5.3, 100.0, 48000, whole, 64);
-    wp_onset_add(&onset, 5.3, 100.0, 48000, halves, 24);
-    wp_onset_add(&onset, 5.3 - 24.0, 100.0, 48000, halves + 24, 40);
-    for (int i = 0; i < 64; i++) {
-        assert_near(whole[i], halves[i], 1e-9);
+    static const double durations_s[] = {0.1e-3, 0.5e-3, 1.7e-3, 6e-3};
+    for (int i = 0; i < 4; i++) {
+        const struct wp_contact contact = half_sine(durations_s[i]);
+        for (double periods = 0.11; periods < 4.0; periods *= 1.7) {
+            struct one one;
+            one_init(&one, periods / durations_s[i], 17.3, -4.21);
+            assert_true(wp_onset_sound(&onset, &one.tube, &contact, 1.0, RATE_HZ));
+            assert_answers(&one, 0, durations_s[i]);
+            assert_answers(&one, 1, durations_s[i]);
+        }
     }
-    assert_true(whole[5] == 0.0f && whole[6] > 0.0f && whole[53] > 0.0f && whole[54] == 0.0f);
+}
+
+/* A fade is what slow partials do: it differs by less than the pulse's spread times w. */
+static void slow_partial_rises_as_an_oscillator_does(void **state)
+{
+    (void)state;
+    const double duration_s = 2e-3;
+    const struct wp_contact contact = half_sine(duration_s);
+    for (double omega = 50.0; omega < 1000.0; omega *= 2.0) {
+        struct one one;
+        one_init(&one, omega / (2.0 * M_PI), 3.4, 0.0);
+        assert_true(wp_onset_sound(&onset, &one.tube, &contact, 1.0, RATE_HZ));
+        for (size_t i = 0; i < onset.n_heard[0]; i++) {
+            const double t_s = (4.0 + (double)i - 3.4) / RATE_HZ;
+            const double off = (double)onset.heard[0][i] - rising(omega, duration_s, t_s);
+            assert_true(fabs(off) < 0.22 * omega * duration_s);
+        }
+    }
+}
+
+/* Backwards in time a partial that has died would be endless. */
+static void nothing_grows_towards_the_start(void **state)
+{
+    (void)state;
+    struct one one;
+    const struct wp_contact contact = half_sine(20e-3);
+    one_init(&one, 40.0, 0.5, 0.0);
+    one.log_re = -0.05; /* 60 dB in 3 ms */
+    assert_true(wp_onset_sound(&onset, &one.tube, &contact, 1.0, RATE_HZ));
+    for (size_t i = 0; i < onset.n_heard[0]; i++) {
+        assert_true(fabsf(onset.heard[0][i]) < 0.1f);
+    }
+}
+
+/* Frames of the contact, then free ringing: no frame is left out or told twice. */
+static void frames_reach_from_the_start_to_the_end(void **state)
+{
+    (void)state;
+    for (double start = 2.0; start < 3.0; start += 0.093) {
+        struct one one;
+        const struct wp_contact contact = half_sine(1.1e-3);
+        one_init(&one, 300.0, start, 0.5);
+        assert_true(wp_onset_sound(&onset, &one.tube, &contact, 1.0, RATE_HZ));
+        for (size_t ear = 0; ear < 2; ear++) {
+            const double from = one.tube.start[ear];
+            const double next = ceil(from) + (double)onset.n_heard[ear];
+            assert_true(next == ceil(from + onset.n_frames));
+            assert_near(onset.n_frames, 1.1e-3 * RATE_HZ, 1e-9);
+        }
+    }
+}
+
+static void impulse_scales_everything(void **state)
+{
+    (void)state;
+    struct one one;
+    const struct wp_contact contact = half_sine(1e-3);
+    one_init(&one, 500.0, 0.0, 0.0);
+    assert_true(wp_onset_sound(&onset, &one.tube, &contact, 1.0, RATE_HZ));
+    const double re = onset.re[0][0];
+    const float heard = onset.heard[0][20];
+    assert_true(wp_onset_sound(&onset, &one.tube, &contact, 4.0, RATE_HZ));
+    assert_near(onset.re[0][0], 4.0 * re, 1e-12);
+    assert_true(onset.heard[0][20] == 4.0f * heard);
+}
+
+static void ideal_or_endless_contact_has_no_onset(void **state)
+{
+    (void)state;
+    struct one one;
+    const struct wp_contact ideal = {.n_forces = 0};
+    const struct wp_contact endless = half_sine(0.05);
+    one_init(&one, 500.0, 0.0, 0.0);
+    assert_false(wp_onset_sound(&onset, &one.tube, &ideal, 1.0, RATE_HZ));
+    assert_false(wp_onset_sound(&onset, &one.tube, &endless, 1.0, RATE_HZ));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(ideal_contact_leaves_the_sine_alone),
-        cmocka_unit_test(kink_is_made_up_for),
-        cmocka_unit_test(slow_partials_rise_as_the_oscillator_does),
-        cmocka_unit_test(onset_may_span_blocks),
+        cmocka_unit_test(partial_fades_in_with_its_impulse_and_rings_on),
+        cmocka_unit_test(slow_partial_rises_as_an_oscillator_does),
+        cmocka_unit_test(nothing_grows_towards_the_start),
+        cmocka_unit_test(frames_reach_from_the_start_to_the_end),
+        cmocka_unit_test(impulse_scales_everything),
+        cmocka_unit_test(ideal_or_endless_contact_has_no_onset),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

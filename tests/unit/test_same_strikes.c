@@ -76,7 +76,7 @@ static void readings_of_a_station_give_the_same_strikes_everywhere(void **state)
     }
     const uint64_t sum = checksum_of(&f, &n);
     assert_int_equal(n, 2786);
-    assert_checksum(sum, 0xa0876488929dbea8u);
+    assert_checksum(sum, 0x8c3373ddd8863925u);
 }
 
 static void generated_wind_gives_the_same_strikes_everywhere(void **state)
@@ -95,7 +95,7 @@ static void generated_wind_gives_the_same_strikes_everywhere(void **state)
     }
     const uint64_t sum = checksum_of(&f, &n);
     assert_int_equal(n, 2824);
-    assert_checksum(sum, 0xb333f02f2f5586e6u);
+    assert_checksum(sum, 0xc17a6287d742209cu);
 }
 
 static void a_sail_gives_the_same_strikes_everywhere(void **state)
@@ -110,7 +110,7 @@ static void a_sail_gives_the_same_strikes_everywhere(void **state)
         f.weather.records[i].from_deg = (double)(i * 29 % 360);
     }
     const uint64_t sum = checksum_of(&f, &n);
-    assert_checksum(sum, 0x9a21f9865285ebbau);
+    assert_checksum(sum, 0x6fa7266acd5cec8fu);
     assert_int_equal(n, 3145);
 }
 
