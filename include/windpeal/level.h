@@ -64,6 +64,7 @@ struct wp_meter;
 /**
  * Frames are calibrated: 1.0 is WP_FULL_SCALE_PA.
  *
+ * @param rate_hz a multiple of 100
  * @param n_ears  1 for the head's middle, 2 for the ears; channels of another number are one a
  * tube, and with n_ears 1 loudness and levels are those of their sum
  */

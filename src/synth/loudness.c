@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: MIT */
-/* Collects the loudness of 400 ms blocks and gates them for any gain. */
+/* Collects the power of 400 ms blocks and gates them for any gain. */
 
 #include "synth/loudness.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
-#include <ebur128.h>
+#include "synth/weighting.h"
 
 /* ITU-R BS.1770-4, annex 1: absolute gate, and relative gate below the mean of what passes it. */
 static const double ABSOLUTE_GATE_LUFS = -70.0;
@@ -19,7 +20,7 @@ static const double OFFSET_DB = -0.691;
 static const double BIN_LU = 0.05;
 static const double LOWEST_LUFS = -250.0;
 
-enum { HOPS = 4, HOP_MS = 100 };
+enum { HOPS = 4, HOPS_A_SECOND = 10 };
 
 struct bin {
     uint64_t n_blocks;
@@ -27,54 +28,31 @@ struct bin {
 };
 
 struct wp_loudness {
-    ebur128_state *meter;
-    size_t n_channels;
-    size_t hop; /* a block of HOPS starts every 100 ms */
+    size_t hop; /* frames; a block of HOPS starts every 100 ms */
     size_t n_in_hop;
     size_t n_hops;
+    double power;           /* of the hop begun */
     double hop_power[HOPS]; /* weighted mean squares of the latest hops */
     uint64_t n_silent;
     struct bin bins[WP_LOUDNESS_BINS];
 };
 
-enum wp_status wp_loudness_create(struct wp_loudness **out, size_t n_channels, int rate_hz)
+enum wp_status wp_loudness_create(struct wp_loudness **out, int rate_hz)
 {
+    assert(rate_hz % (WP_WEIGHTING_STEP * HOPS_A_SECOND) == 0);
     *out = NULL;
     struct wp_loudness *loudness = calloc(1, sizeof *loudness);
     if (!loudness) {
         return WP_E_NO_MEMORY;
     }
-    loudness->n_channels = n_channels;
-    loudness->hop = (size_t)rate_hz * HOP_MS / 1000;
-    loudness->meter =
-        ebur128_init((unsigned int)n_channels, (unsigned long)rate_hz, EBUR128_MODE_M);
-    if (!loudness->meter) {
-        wp_loudness_destroy(loudness);
-        return WP_E_NO_MEMORY;
-    }
+    loudness->hop = (size_t)(rate_hz / HOPS_A_SECOND);
     *out = loudness;
     return WP_OK;
 }
 
 void wp_loudness_destroy(struct wp_loudness *loudness)
 {
-    if (!loudness) {
-        return;
-    }
-    if (loudness->meter) {
-        ebur128_destroy(&loudness->meter);
-    }
     free(loudness);
-}
-
-/* The library would add up all 400 ms again for every block; of its window only the latest hop is
- * asked for, and a block is the mean of four. */
-static void take_hop(struct wp_loudness *loudness)
-{
-    double lufs = 0.0;
-    ebur128_loudness_window(loudness->meter, HOP_MS, &lufs);
-    loudness->hop_power[loudness->n_hops % HOPS] = pow(10.0, (lufs - OFFSET_DB) / 10.0);
-    loudness->n_hops++;
 }
 
 static void take_block(struct wp_loudness *loudness)
@@ -94,26 +72,20 @@ static void take_block(struct wp_loudness *loudness)
     bin->power += power;
 }
 
-enum wp_status wp_loudness_add(struct wp_loudness *loudness, const float *frames, size_t n_frames)
+void wp_loudness_add(struct wp_loudness *loudness, double power)
 {
-    while (n_frames > 0) {
-        const size_t room = loudness->hop - loudness->n_in_hop;
-        const size_t n_taken = n_frames < room ? n_frames : room;
-        if (ebur128_add_frames_float(loudness->meter, frames, n_taken)) {
-            return WP_E_NO_MEMORY;
-        }
-        frames += n_taken * loudness->n_channels;
-        n_frames -= n_taken;
-        loudness->n_in_hop += n_taken;
-        if (loudness->n_in_hop == loudness->hop) {
-            loudness->n_in_hop = 0;
-            take_hop(loudness);
-            if (loudness->n_hops >= HOPS) {
-                take_block(loudness);
-            }
-        }
+    loudness->power += power;
+    loudness->n_in_hop += WP_WEIGHTING_STEP;
+    if (loudness->n_in_hop < loudness->hop) {
+        return;
     }
-    return WP_OK;
+    loudness->hop_power[loudness->n_hops % HOPS] = loudness->power / (double)loudness->hop;
+    loudness->n_hops++;
+    loudness->n_in_hop = 0;
+    loudness->power = 0.0;
+    if (loudness->n_hops >= HOPS) {
+        take_block(loudness);
+    }
 }
 
 /* Mean loudness of the blocks that are louder than a gate; NAN when there is none. */

@@ -8,7 +8,7 @@
 #include "windpeal/status.h"
 
 /*
- * Integrated loudness of ITU-R BS.1770-4 (the 400 ms blocks come from libebur128) for a gain that
+ * Integrated loudness of ITU-R BS.1770-4 for a gain that
  * is chosen afterwards. The standard drops blocks under -70 LUFS, so the loudness of a file is not
  * that of its calibrated frames plus the gain: those frames lie 40 to 60 dB lower, and the standard
  * would drop them all. The blocks are kept as a histogram, whose size does not grow with time.
@@ -18,14 +18,14 @@ enum { WP_LOUDNESS_BINS = 6000 };
 
 struct wp_loudness;
 
-/* n_channels 1 or 2. WP_OK or WP_E_NO_MEMORY. */
-enum wp_status wp_loudness_create(struct wp_loudness **out, size_t n_channels, int rate_hz);
+/* rate_hz is a multiple of 10 WP_WEIGHTING_STEP. WP_OK or WP_E_NO_MEMORY. */
+enum wp_status wp_loudness_create(struct wp_loudness **out, int rate_hz);
 
 /* Frees; NULL is allowed. */
 void wp_loudness_destroy(struct wp_loudness *loudness);
 
-/* Takes n_frames interleaved frames. WP_OK or WP_E_NO_MEMORY. */
-enum wp_status wp_loudness_add(struct wp_loudness *loudness, const float *frames, size_t n_frames);
+/* Takes the K-weighted squares of the next WP_WEIGHTING_STEP frames, summed over the channels. */
+void wp_loudness_add(struct wp_loudness *loudness, double power);
 
 /* LUFS of the frames after gain_db; NAN when nothing passes the gates or below 400 ms. */
 double wp_loudness_after_gain(const struct wp_loudness *loudness, double gain_db);

@@ -7,12 +7,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "synth/a_weighting.h"
 #include "synth/loudness.h"
 #include "synth/subnormal.h"
 #include "synth/true_peak.h"
+#include "synth/weighting.h"
 
-enum { PIECE = 1024 };
+enum { PIECE = 1024, STEPS = PIECE / WP_WEIGHTING_STEP + 1 };
 
 /* IEC 61672-1:2013: reference pressure and time constant of time weighting F. */
 static const double REFERENCE_PA = 20e-6;
@@ -29,14 +29,16 @@ struct wp_meter {
     struct wp_loudness *loudness;
     struct wp_true_peak *peak;     /* of the channels */
     struct wp_true_peak *sum_peak; /* of the sum of tubes, or NULL */
-    struct wp_a_weighting weighting;
-    double n_frames;
-    double energy;    /* sum over frames of the A-weighted square, mean of the ears */
-    double fast;      /* exponential mean of the same */
-    double fast_most; /* its maximum */
-    double fast_step;
+    struct wp_weighting weighting;
+    double n_frames; /* weighed */
+    double energy;   /* sum over frames of the A-weighted square, mean of the ears */
+    /* Exponential mean of the same and its maximum, from step to step: a step of 10 frames at 44.1
+     * kHz hides at most 0.008 dB of a maximum. */
+    double fast;
+    double fast_most;
+    double fast_share; /* of a step in the mean */
     float sum[PIECE];
-    double power[PIECE];
+    struct wp_weighted steps[STEPS];
 };
 
 enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int n_ears, int rate_hz)
@@ -49,9 +51,9 @@ enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int n_ears
     }
     meter->n_channels = (size_t)n_channels;
     meter->n_ears = (size_t)n_ears;
-    meter->fast_step = 1.0 - exp(-1.0 / (FAST_S * rate_hz));
-    wp_a_weighting_init(&meter->weighting, rate_hz);
-    enum wp_status status = wp_loudness_create(&meter->loudness, meter->n_ears, rate_hz);
+    meter->fast_share = 1.0 - exp(-WP_WEIGHTING_STEP / (FAST_S * rate_hz));
+    wp_weighting_init(&meter->weighting, rate_hz);
+    enum wp_status status = wp_loudness_create(&meter->loudness, rate_hz);
     if (!status) {
         status = wp_true_peak_create(&meter->peak, meter->n_channels, rate_hz);
     }
@@ -90,19 +92,16 @@ static void add_channels(float *sum, const float *frames, size_t n_channels, siz
 
 static void weigh(struct wp_meter *meter, const float *ears, size_t n_frames)
 {
-    wp_a_weighting_power(&meter->weighting, ears, meter->n_ears, meter->power, n_frames);
-    double energy = 0.0;
-    double fast = meter->fast;
-    double fast_most = meter->fast_most;
-    for (size_t i = 0; i < n_frames; i++) {
-        energy += meter->power[i];
-        fast += (meter->power[i] - fast) * meter->fast_step;
-        fast_most = fast > fast_most ? fast : fast_most;
+    const size_t n_steps =
+        wp_weighting_add(&meter->weighting, ears, meter->n_ears, n_frames, meter->steps);
+    for (size_t i = 0; i < n_steps; i++) {
+        const struct wp_weighted *step = &meter->steps[i];
+        meter->energy += step->a;
+        meter->fast += (step->a / WP_WEIGHTING_STEP - meter->fast) * meter->fast_share;
+        meter->fast_most = meter->fast > meter->fast_most ? meter->fast : meter->fast_most;
+        wp_loudness_add(meter->loudness, step->k);
     }
-    meter->energy += energy;
-    meter->fast = fast;
-    meter->fast_most = fast_most;
-    meter->n_frames += (double)n_frames;
+    meter->n_frames += WP_WEIGHTING_STEP * (double)n_steps;
 }
 
 static enum wp_status add_piece(struct wp_meter *meter, const float *frames, size_t n_frames)
@@ -113,9 +112,6 @@ static enum wp_status add_piece(struct wp_meter *meter, const float *frames, siz
         add_channels(meter->sum, frames, meter->n_channels, n_frames);
         status = wp_true_peak_add(meter->sum_peak, meter->sum, n_frames);
         ears = meter->sum;
-    }
-    if (!status) {
-        status = wp_loudness_add(meter->loudness, ears, n_frames);
     }
     weigh(meter, ears, n_frames);
     return status;

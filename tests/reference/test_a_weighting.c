@@ -41,10 +41,10 @@ enum { N_ROWS = sizeof TABLE / sizeof TABLE[0], N_RATES = sizeof RATES_HZ / size
 
 static double deviation_db(int rate_hz, const struct row *row)
 {
-    struct wp_a_weighting filter;
-    wp_a_weighting_init(&filter, rate_hz);
-    return wp_a_weighting_gain_db(&filter, rate_hz, 1000.0 * pow(10.0, row->n / 10.0)) -
-           row->weighting_db;
+    struct wp_biquad sections[WP_A_SECTIONS];
+    wp_a_weighting_design(sections, rate_hz);
+    const double freq_hz = 1000.0 * pow(10.0, row->n / 10.0);
+    return wp_biquads_gain_db(sections, WP_A_SECTIONS, rate_hz, freq_hz) - row->weighting_db;
 }
 
 static void weighting_is_within_class_1_at_every_rate(void **state)

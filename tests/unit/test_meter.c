@@ -12,8 +12,8 @@
 #include <ebur128.h>
 
 #include "../near.h"
-#include "synth/a_weighting.h"
 #include "synth/subnormal.h"
+#include "synth/weighting.h"
 #include "windpeal/level.h"
 
 enum { RATE_HZ = 48000 };
@@ -274,20 +274,20 @@ static void ears_are_averaged_as_energy(void **state)
 static void weighting_leaves_no_subnormal_state(void **state)
 {
     (void)state;
-    struct wp_a_weighting filter;
+    struct wp_weighting weighting;
     float frames[4800] = {1.0f};
-    double power[4800];
+    struct wp_weighted steps[4800 / WP_WEIGHTING_STEP + 1];
     size_t n_subnormal = 0;
-    wp_a_weighting_init(&filter, RATE_HZ);
+    wp_weighting_init(&weighting, RATE_HZ);
     const uint64_t setting = wp_subnormal_flush();
     for (int i = 0; i < 200; i++) {
-        wp_a_weighting_power(&filter, frames, 1, power, 4800);
+        wp_weighting_add(&weighting, frames, 1, 4800, steps);
         frames[0] = 0.0f;
     }
     wp_subnormal_restore(setting);
-    for (int s = 0; s < WP_A_SECTIONS; s++) {
-        n_subnormal += fpclassify(filter.state[s][0][0]) == FP_SUBNORMAL;
-        n_subnormal += fpclassify(filter.state[s][1][0]) == FP_SUBNORMAL;
+    for (int s = 0; s < WP_WEIGHTING_SECTIONS; s++) {
+        n_subnormal += fpclassify(weighting.memory[s][0][0]) == FP_SUBNORMAL;
+        n_subnormal += fpclassify(weighting.memory[s][1][0]) == FP_SUBNORMAL;
     }
     assert_int_equal(n_subnormal, 0);
 }
