@@ -4,9 +4,11 @@
 
 #include <complex.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <string.h>
 
+#include "base/clones.h"
 #include "striker/mobility.h"
 #include "striker/wall.h"
 
@@ -15,8 +17,8 @@ static const double gravity_m_s2 = 9.80665;
 
 enum {
     CELLS_MAX = 32, /* of a contact; twice as many change a partial's energy by less than 2 % */
-    COLUMNS_MAX = 2 * WP_PARTIALS_MAX,
     LANES = 4,
+    ROW_MAX = WP_PARTIALS_MAX + LANES,
     ROUNDS = 16,
 };
 
@@ -113,132 +115,173 @@ struct ringing {
     double mobility_kg;
 };
 
-/*
- * Partials that are followed, and how all of them and the bodies together give way: displacement
- * j cells after an impulse of 1 N s. Ovalling partials are part of the wall's compliance unless
- * they are followed one by one.
- */
-struct system {
-    size_t n_followed;
-    struct ringing followed[WP_PARTIALS_MAX];
-    double response[CELLS_MAX];
-};
-
-static void add_response(struct system *system, const struct ringing *partial,
-                         const struct course *course)
+static struct ringing ringing_of(const struct wp_tube *tube, size_t index, double height_m)
 {
-    const double c = cos(partial->omega * course->cell_s);
-    const double s = sin(partial->omega * course->cell_s);
-    double re = partial->mobility_kg / partial->omega;
-    double im = 0.0;
-    for (size_t j = 0; j < course->n_cells; j++) {
-        const double before = re;
-        system->response[j] += im;
-        re = re * c - im * s;
-        im = im * c + before * s;
-    }
+    const struct wp_partial *partial = &tube->partials[index];
+    const double shape = wp_shape_at(&partial->shape, 1.0 - height_m / tube->spec.length_m);
+    return (struct ringing){index, 2.0 * pi * partial->freq_hz, shape * shape / tube->mass_kg};
 }
 
-static void system_init(struct system *system, struct course *course, const struct wp_tube *tube,
-                        double height_m)
+/* An ovalling partial is a part of what the wall gives way: the rest of that. */
+static double compliance_beside(const struct wp_tube *tube, const struct ringing *partial,
+                                double compliance)
 {
-    const double xi = 1.0 - height_m / tube->spec.length_m;
+    const bool is_wall = tube->partials[partial->index].family == WP_OVALLING;
+    const double own = partial->mobility_kg / (partial->omega * partial->omega);
+    return is_wall ? fmax(compliance - own, 0.0) : compliance;
+}
+
+/*
+ * The partials that are followed through the contact, side by side, each ringing with amplitude 1:
+ * its phasor z in the cell at hand, and the change f of the force, for z = 1 at the first cell and
+ * for z = i. The blow begins where the striker meets the tube's surface, so only what that moves
+ * from there on counts; that it meets a tube which rings a little earlier or later is nobody's
+ * loss.
+ */
+struct followed {
+    size_t n; /* with silent ones at the end: a multiple of LANES */
+    size_t n_real;
+    struct ringing partials[WP_PARTIALS_MAX];
+    double cos_cell[ROW_MAX]; /* the phasor's turn by a cell */
+    double sin_cell[ROW_MAX];
+    double z[2 * ROW_MAX];        /* cosines, then sines from n on; so the others */
+    double at_touch[2 * ROW_MAX]; /* z when the contact began */
+    double gives_s_kg[ROW_MAX];   /* displacement by an impulse: this times the sine */
+    double response[CELLS_MAX];   /* of everything, so many cells after an impulse of 1 N s */
+    double depth[2][2 * ROW_MAX]; /* of the contact, in the two cells before */
+    double straight[2 * ROW_MAX]; /* sums of f z* */
+    double turned[2 * ROW_MAX];   /* sums of f* z* */
+    double force[(CELLS_MAX + LANES) * 2 * ROW_MAX]; /* rows of 2 n */
+};
+
+static void follow(struct followed *followed, struct course *course, const struct wp_tube *tube,
+                   double height_m)
+{
     const double max_hz = cycles_max / ((double)course->n_cells * course->cell_s);
-    system->n_followed = 0;
-    for (size_t j = 0; j < course->n_cells; j++) {
-        system->response[j] = (double)j * course->cell_s * course->mobility_kg;
-    }
+    memset(followed, 0, offsetof(struct followed, force));
     for (size_t i = 0; i < tube->n_partials; i++) {
-        if (tube->partials[i].freq_hz > max_hz) {
-            continue;
+        if (tube->partials[i].freq_hz <= max_hz) {
+            const struct ringing partial = ringing_of(tube, i, height_m);
+            course->compliance = compliance_beside(tube, &partial, course->compliance);
+            followed->partials[followed->n_real++] = partial;
         }
-        const double shape = wp_shape_at(&tube->partials[i].shape, xi);
-        struct ringing *partial = &system->followed[system->n_followed++];
-        *partial = (struct ringing){i, 2.0 * pi * tube->partials[i].freq_hz,
-                                    shape * shape / tube->mass_kg};
-        add_response(system, partial, course);
-        if (tube->partials[i].family != WP_BENDING) {
-            const double own = partial->mobility_kg / (partial->omega * partial->omega);
-            course->compliance = fmax(course->compliance - own, 0.0);
-        }
+    }
+    const size_t n = (followed->n_real + LANES - 1) / LANES * LANES;
+    followed->n = n;
+    memset(followed->force, 0, (course->n_cells + LANES) * 2 * n * sizeof followed->force[0]);
+    for (size_t p = 0; p < followed->n_real; p++) {
+        const double omega = followed->partials[p].omega;
+        followed->cos_cell[p] = cos(omega * course->cell_s);
+        followed->sin_cell[p] = sin(omega * course->cell_s);
+        followed->at_touch[p] = cos(omega * course->first_s);
+        followed->at_touch[n + p] = -sin(omega * course->first_s);
+        followed->gives_s_kg[p] = followed->partials[p].mobility_kg / omega;
+        followed->z[p] = 1.0;
     }
 }
 
-/*
- * Change of the force by partials that ring with amplitude 1: columns cos and sin of each. The blow
- * begins where the striker meets the tube's surface, so only what that moves from there on counts;
- * that it meets a tube which rings a little earlier or later is nobody's loss.
- */
-struct answer {
-    size_t n_columns;
-    double at_touch[COLUMNS_MAX];
-    double ringing[CELLS_MAX][COLUMNS_MAX];
-    double force[CELLS_MAX][COLUMNS_MAX];
-};
-
-static void ring(struct answer *answer, const struct system *system, const struct course *course)
+WP_CLONED
+static void turn(double *restrict z, const struct followed *restrict followed)
 {
-    answer->n_columns = (2 * system->n_followed + LANES - 1) / LANES * LANES;
-    memset(answer->at_touch, 0, sizeof answer->at_touch);
-    memset(answer->ringing, 0, course->n_cells * sizeof answer->ringing[0]);
-    for (size_t p = 0; p < system->n_followed; p++) {
-        const double omega = system->followed[p].omega;
-        const double c = cos(omega * course->cell_s);
-        const double s = sin(omega * course->cell_s);
-        answer->at_touch[2 * p] = cos(omega * course->first_s);
-        answer->at_touch[2 * p + 1] = -sin(omega * course->first_s);
-        double re = 1.0;
-        double im = 0.0;
-        for (size_t i = 0; i < course->n_cells; i++) {
-            const double before = re;
-            answer->ringing[i][2 * p] = re;
-            answer->ringing[i][2 * p + 1] = im;
-            re = re * c - im * s;
-            im = im * c + before * s;
-        }
+    const size_t n = followed->n;
+    for (size_t p = 0; p < n; p++) {
+        const double re = z[p];
+        const double im = z[n + p];
+        z[p] = re * followed->cos_cell[p] - im * followed->sin_cell[p];
+        z[n + p] = im * followed->cos_cell[p] + re * followed->sin_cell[p];
     }
 }
 
-/* How far contact and wall are pressed in a cell, by the ringing and by all forces before. */
-static void press(double *restrict pressed, const struct answer *answer,
-                  const struct system *system, const struct course *course, size_t cell)
+static double respond(const struct followed *followed, const struct course *course, size_t cell)
 {
-    const size_t n = answer->n_columns;
+    double sums[LANES] = {0.0};
+    for (size_t p = 0; p < followed->n; p += LANES) {
+        for (size_t lane = 0; lane < LANES; lane++) {
+            sums[lane] += followed->gives_s_kg[p + lane] * followed->z[followed->n + p + lane];
+        }
+    }
+    return (double)cell * course->cell_s * course->mobility_kg + (sums[0] + sums[1]) +
+           (sums[2] + sums[3]);
+}
+
+/* sum -= gives[0] force + gives[1] (force of the next row) + ... of LANES rows of n. */
+WP_CLONED
+static void give_way(double *restrict sum, const double *restrict force,
+                     const double *restrict gives, size_t n)
+{
     for (size_t q = 0; q < n; q++) {
-        pressed[q] = answer->at_touch[q] - answer->ringing[cell][q];
-    }
-    for (size_t j = 0; j < cell; j++) {
-        const double gives = course->cell_s * system->response[cell - j];
-        const double *restrict force = answer->force[j];
-        for (size_t q = 0; q < n; q++) {
-            pressed[q] -= gives * force[q];
-        }
+        sum[q] -= (gives[0] * force[q] + gives[1] * force[n + q]) +
+                  (gives[2] * force[2 * n + q] + gives[3] * force[3 * n + q]);
     }
 }
 
-/*
- * f = k d + c d' with the contact's depth d = pressed - C f: a linear equation of Volterra for each
- * column, cell by cell. d' by differences backwards, of second order from the third cell on.
- */
-static void solve(struct answer *answer, const struct system *system, const struct course *course)
+/* How far contact and wall are pressed in a cell, by the ringing and by all forces before, which
+ * are 0 from this cell on. */
+static void press(double *restrict pressed, const struct followed *followed,
+                  const struct course *course, size_t cell)
 {
-    double pressed[COLUMNS_MAX];
-    double before[2][COLUMNS_MAX] = {{0.0}, {0.0}};
-    for (size_t i = 0; i < course->n_cells; i++) {
-        press(pressed, answer, system, course, i);
-        const struct grip *grip = &course->cells[i];
-        const double loss = grip->loss_kg_s / (i > 0 ? course->cell_s : course->first_s);
-        const double now = i > 1 ? 1.5 : 1.0;
-        const double earlier = i > 1 ? 0.5 : 0.0;
-        const double slope = grip->stiffness_n_m + now * loss;
-        const double scale = 1.0 / (1.0 + course->compliance * slope);
-        for (size_t q = 0; q < answer->n_columns; q++) {
-            const double was = (now + earlier) * before[0][q] - earlier * before[1][q];
-            const double force = scale * (slope * pressed[q] - loss * was);
-            before[1][q] = before[0][q];
-            before[0][q] = pressed[q] - course->compliance * force;
-            answer->force[i][q] = force;
+    const size_t n_row = 2 * followed->n;
+    for (size_t q = 0; q < n_row; q++) {
+        pressed[q] = followed->at_touch[q] - followed->z[q];
+    }
+    for (size_t j = 0; j < cell; j += LANES) {
+        double gives[LANES];
+        for (size_t lane = 0; lane < LANES; lane++) {
+            const size_t since = j + lane < cell ? cell - j - lane : 0;
+            gives[lane] = since > 0 ? course->cell_s * followed->response[since] : 0.0;
         }
+        give_way(pressed, &followed->force[j * n_row], gives, n_row);
+    }
+}
+
+/* f = k d + c d', the contact's depth d being what is pressed less C f; d' by differences
+ * backwards, of second order from the third cell on. */
+WP_CLONED
+static void answer(struct followed *restrict followed, const double *restrict pressed,
+                   const struct course *restrict course, size_t cell)
+{
+    const struct grip *grip = &course->cells[cell];
+    const double loss = grip->loss_kg_s / (cell > 0 ? course->cell_s : course->first_s);
+    const double now = cell > 1 ? 1.5 : 1.0;
+    const double earlier = cell > 1 ? 0.5 : 0.0;
+    const double slope = grip->stiffness_n_m + now * loss;
+    const double scale = 1.0 / (1.0 + course->compliance * slope);
+    double *restrict row = &followed->force[cell * 2 * followed->n];
+    for (size_t q = 0; q < 2 * followed->n; q++) {
+        const double before = followed->depth[0][q];
+        const double was = (now + earlier) * before - earlier * followed->depth[1][q];
+        const double force = scale * (slope * pressed[q] - loss * was);
+        followed->depth[1][q] = before;
+        followed->depth[0][q] = pressed[q] - course->compliance * force;
+        row[q] = force;
+    }
+}
+
+WP_CLONED
+static void gather(struct followed *restrict followed, size_t cell)
+{
+    const size_t n = followed->n;
+    const double *restrict row = &followed->force[cell * 2 * n];
+    for (size_t p = 0; p < n; p++) {
+        const double c = followed->z[p];
+        const double s = followed->z[n + p];
+        followed->straight[p] += row[p] * c + row[n + p] * s;
+        followed->straight[n + p] += row[n + p] * c - row[p] * s;
+        followed->turned[p] += row[p] * c - row[n + p] * s;
+        followed->turned[n + p] -= row[n + p] * c + row[p] * s;
+    }
+}
+
+/* A linear equation of Volterra for each partial, cell by cell. */
+static void pass_through(struct followed *followed, const struct course *course)
+{
+    double pressed[2 * ROW_MAX];
+    for (size_t cell = 0; cell < course->n_cells; cell++) {
+        followed->response[cell] = respond(followed, course, cell);
+        press(pressed, followed, course, cell);
+        answer(followed, pressed, course, cell);
+        gather(followed, cell);
+        turn(followed->z, followed);
     }
 }
 
@@ -249,47 +292,32 @@ static void solve(struct answer *answer, const struct system *system, const stru
  * |B|^2. A contact whose stiffness comes and goes can also give energy to a partial; no more than
  * all is kept.
  */
-static double energy_kept(const struct answer *answer, const struct system *system,
-                          const struct course *course, size_t p)
+static double energy_kept(const struct followed *followed, const struct course *course, size_t p)
 {
-    const struct ringing *partial = &system->followed[p];
-    double straight[2] = {0.0, 0.0};
-    double turned[2] = {0.0, 0.0};
-    for (size_t i = 0; i < course->n_cells; i++) {
-        const double c = answer->ringing[i][2 * p];
-        const double s = answer->ringing[i][2 * p + 1];
-        const double re = answer->force[i][2 * p];
-        const double im = answer->force[i][2 * p + 1];
-        straight[0] += re * c + im * s;
-        straight[1] += im * c - re * s;
-        turned[0] += re * c - im * s;
-        turned[1] -= im * c + re * s;
-    }
-    const double x = 0.5 * partial->mobility_kg * course->cell_s / partial->omega;
-    const double stays =
-        (1.0 + x * straight[1]) * (1.0 + x * straight[1]) + x * straight[0] * x * straight[0];
-    const double turns = x * x * (turned[0] * turned[0] + turned[1] * turned[1]);
-    return fmin(stays + turns, 1.0);
+    const double x = 0.5 * followed->gives_s_kg[p] * course->cell_s;
+    const double re = x * followed->straight[p];
+    const double im = 1.0 + x * followed->straight[followed->n + p];
+    const double turned_re = x * followed->turned[p];
+    const double turned_im = x * followed->turned[followed->n + p];
+    return fmin(re * re + im * im + turned_re * turned_re + turned_im * turned_im, 1.0);
 }
 
 /* A partial that is fast against the contact loses by the resistance of each cell in turn. */
-static double energy_of_fast(const struct course *course, double mass_kg, double omega,
-                             double mobility_kg)
+static double energy_of_fast(const struct course *course, double compliance, double mass_kg,
+                             const struct ringing *partial)
 {
     double sum = 0.0;
     for (size_t i = 0; i < course->n_cells; i++) {
-        sum += resistance(&course->cells[i], course->compliance, mass_kg, omega);
+        sum += resistance(&course->cells[i], compliance, mass_kg, partial->omega);
     }
-    return exp(-mobility_kg * course->cell_s * sum);
+    return exp(-partial->mobility_kg * course->cell_s * sum);
 }
 
 void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *striker,
                     const struct wp_tube *tube, double height_m, double *kept)
 {
-    const double xi = 1.0 - height_m / tube->spec.length_m;
     struct course course;
-    struct system system;
-    struct answer answer;
+    struct followed followed;
     for (size_t i = 0; i < tube->n_partials; i++) {
         kept[i] = 1.0;
     }
@@ -297,18 +325,17 @@ void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *s
         return;
     }
     course_init(&course, contact, striker, tube, height_m);
-    system_init(&system, &course, tube, height_m);
-    ring(&answer, &system, &course);
-    solve(&answer, &system, &course);
+    follow(&followed, &course, tube, height_m);
+    pass_through(&followed, &course);
     size_t p = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
-        if (p < system.n_followed && system.followed[p].index == i) {
-            kept[i] = energy_kept(&answer, &system, &course, p++);
+        if (p < followed.n_real && followed.partials[p].index == i) {
+            kept[i] = energy_kept(&followed, &course, p++);
             continue;
         }
-        const double shape = wp_shape_at(&tube->partials[i].shape, xi);
-        kept[i] = energy_of_fast(&course, striker->mass_kg, 2.0 * pi * tube->partials[i].freq_hz,
-                                 shape * shape / tube->mass_kg);
+        const struct ringing fast = ringing_of(tube, i, height_m);
+        const double compliance = compliance_beside(tube, &fast, course.compliance);
+        kept[i] = energy_of_fast(&course, compliance, striker->mass_kg, &fast);
     }
 }
 
@@ -317,10 +344,9 @@ double wp_muting_force(const struct wp_striker *striker)
     return typical_weights * striker->mass_kg * gravity_m_s2;
 }
 
-/* Striker, contact and wall under a partial. */
+/* Contact and striker under a partial, with the wall between them. */
 struct load {
     struct grip grip;
-    double compliance;
     double mass_kg;
 };
 
@@ -330,21 +356,24 @@ struct load {
  * resonance on its contact this is b Re Z / 2; near it the two share their decay, and what the
  * partial loses is bounded by what the striker can lose.
  */
-static double loaded_decay(const struct load *load, double omega, double mobility_kg)
+static double loaded_decay(const struct load *load, double compliance,
+                           const struct ringing *partial)
 {
+    const double omega = partial->omega;
+    const double b = partial->mobility_kg;
     const double k = load->grip.stiffness_n_m;
     const double c = load->grip.loss_kg_s;
     const double m = load->mass_kg;
     double complex s = omega * (double complex)I; /* clang 14 has no CMPLX with glibc */
     for (int round = 0; round < ROUNDS; round++) {
         const double complex contact = k + c * s;
-        const double complex gives = load->compliance * contact + 1.0;
+        const double complex gives = compliance * contact + 1.0;
         const double complex p = m * s * s * gives + contact;
-        const double complex p_slope = 2.0 * m * s * gives + m * s * s * load->compliance * c + c;
+        const double complex p_slope = 2.0 * m * s * gives + m * s * s * compliance * c + c;
         const double complex alone = s * s + omega * omega;
-        const double complex value = alone * p + mobility_kg * m * s * s * contact;
+        const double complex value = alone * p + b * m * s * s * contact;
         const double complex slope =
-            2.0 * s * p + alone * p_slope + mobility_kg * m * s * (2.0 * k + 3.0 * c * s);
+            2.0 * s * p + alone * p_slope + b * m * s * (2.0 * k + 3.0 * c * s);
         const double complex step = value / slope;
         s -= step;
         if (cabs(step) < 1e-9 * omega) {
@@ -358,7 +387,6 @@ void wp_muting_rest(const struct wp_striker *striker, const struct wp_tube *tube
                     double force_n, double *added_per_s)
 {
     static const double any_speed_m_s = 0.3; /* only the law is read from this contact */
-    const double xi = 1.0 - height_m / tube->spec.length_m;
     struct wp_contact contact;
     wp_contact_solve(&contact, striker, tube, height_m, any_speed_m_s);
     if (contact.n_forces == 0) {
@@ -369,12 +397,11 @@ void wp_muting_rest(const struct wp_striker *striker, const struct wp_tube *tube
     const double depth_m = pow(force_n / law.hertz, 1.0 / law.exponent);
     const struct load load = {
         .grip = {law.exponent * force_n / depth_m, law.loss_s_m * force_n},
-        .compliance = wp_wall_compliance(&tube->spec, height_m),
         .mass_kg = striker->mass_kg,
     };
+    const double wall = wp_wall_compliance(&tube->spec, height_m);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        const double shape = wp_shape_at(&tube->partials[i].shape, xi);
-        added_per_s[i] = loaded_decay(&load, 2.0 * pi * tube->partials[i].freq_hz,
-                                      shape * shape / tube->mass_kg);
+        const struct ringing partial = ringing_of(tube, i, height_m);
+        added_per_s[i] = loaded_decay(&load, compliance_beside(tube, &partial, wall), &partial);
     }
 }
