@@ -3,7 +3,7 @@
 #include "app/level_report.h"
 
 #include <math.h>
-#include <string.h>
+#include <stdbool.h>
 
 #include "app/help.h"
 #include "app/json_text.h"
@@ -36,6 +36,13 @@ static const char *const audibility_sentences[] = {
 
 static const char *const care_words[] = {
     [WP_CARE_NONE] = "none", [WP_CARE_LEISURE] = "leisure", [WP_CARE_WORK] = "work"};
+
+/* Behind walls levels do not fall with distance as in the open. */
+static bool is_indoors(const struct app_render_job *job)
+{
+    const enum wp_room_kind kind = job->loaded.set.room.kind;
+    return kind == WP_ROOM_OF_SIZE || kind == WP_ROOM_RECORDED;
+}
 
 /* From the middle of the set to the middle of the head. */
 static double distance_m(const struct app_render_job *job)
@@ -132,7 +139,7 @@ static void tell_audibility(char *text, const struct app_render_job *job,
              audibility_sentences[verdict->audibility]);
 }
 
-static void tell_care(char *text, const struct wp_verdict *verdict)
+static void tell_care(char *text, bool is_indoors, const struct wp_verdict *verdict)
 {
     if (verdict->care == WP_CARE_WORK) {
         snprintf(
@@ -143,7 +150,7 @@ static void tell_care(char *text, const struct wp_verdict *verdict)
         snprintf(text, TEXT_SIZE,
                  "Hearing: this close the mean passes 80 dB(A), the limit for 40 hours of "
                  "listening a week.");
-    } else if (verdict->care_m >= 0.5) {
+    } else if (!is_indoors && verdict->care_m >= 0.5) {
         snprintf(text, TEXT_SIZE,
                  "Hearing: nearer than %.1f m the mean would pass 80 dB(A), the limit for 40 hours "
                  "of listening a week.",
@@ -155,9 +162,17 @@ static void tell_care(char *text, const struct wp_verdict *verdict)
     }
 }
 
-static void tell_night(char *text, const struct wp_verdict *verdict)
+static void tell_night(char *text, bool is_indoors, const struct wp_verdict *verdict)
 {
     char where[64];
+    if (is_indoors) {
+        snprintf(text, TEXT_SIZE,
+                 "Neighbours: in a room the level hardly falls with distance. What the walls hold "
+                 "back decides whether next door keeps to the WHO's guidelines for bedrooms (30 "
+                 "dB(A) on average, 45 dB(A) a strike). Many rules count tones as louder; local "
+                 "rules decide.");
+        return;
+    }
     if (verdict->night_m <= 1.0) {
         snprintf(where, sizeof where, "already at 1 m");
     } else if (verdict->night_m > 1000.0) {
@@ -219,11 +234,17 @@ void app_level_print_advice(FILE *out, const struct app_render_job *job,
     if (verdict.audibility == WP_SILENT) {
         return;
     }
-    tell_care(text, &verdict);
+    tell_care(text, is_indoors(job), &verdict);
     app_print_wrapped(out, text, 0);
-    tell_night(text, &verdict);
+    tell_night(text, is_indoors(job), &verdict);
     app_print_wrapped(out, text, 0);
     print_playback(out, job, result);
+}
+
+/* A distance that only the open tells; null in a room. */
+static json_t *describe_distance(const struct app_render_job *job, double value_m)
+{
+    return is_indoors(job) ? json_null() : app_json_number(value_m);
 }
 
 json_t *app_level_describe(const struct app_render_job *job, const struct wp_levels *levels)
@@ -235,6 +256,6 @@ json_t *app_level_describe(const struct app_render_job *job, const struct wp_lev
     return json_pack("{s:s, s:s, s:s, s:o, s:o, s:o}", "text", text, "audibility",
                      audibility_words[verdict.audibility], "hearing_limit",
                      care_words[verdict.care], "distance_m", app_json_number(distance_m(job)),
-                     "hearing_limit_m", app_json_number(verdict.care_m), "night_guideline_m",
-                     app_json_number(verdict.night_m));
+                     "hearing_limit_m", describe_distance(job, verdict.care_m), "night_guideline_m",
+                     describe_distance(job, verdict.night_m));
 }
