@@ -373,3 +373,11 @@ enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *colu
     note_others(&candidates, intake);
     return WP_OK;
 }
+
+enum wp_meaning wp_columns_date(const struct wp_columns *columns)
+{
+    if (columns->of[WP_MEANS_STAMP].index >= 0) {
+        return WP_MEANS_STAMP;
+    }
+    return columns->of[WP_MEANS_DATE].index >= 0 ? WP_MEANS_DATE : WP_MEANS_CLOCK;
+}

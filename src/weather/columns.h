@@ -30,4 +30,7 @@ struct wp_columns {
  * diags. */
 enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *columns);
 
+/* Which column holds the dates: the stamps, the dates, or times that are both. */
+enum wp_meaning wp_columns_date(const struct wp_columns *columns);
+
 #endif

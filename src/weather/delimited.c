@@ -84,8 +84,7 @@ enum wp_line_outcome wp_delimited_row(struct wp_intake *intake, const struct wp_
     return WP_LINE_RECORD;
 }
 
-/* Headings that a logger writes again after a pause. */
-static bool is_heading_again(const struct wp_columns *columns, struct wp_slice line)
+bool wp_delimited_is_heading(const struct wp_columns *columns, struct wp_slice line)
 {
     for (size_t i = 0; i < columns->heading.n_lines; i++) {
         const struct wp_slice *const heading = &columns->heading.line[i];
@@ -101,7 +100,8 @@ static bool next_row(const struct wp_columns *columns, struct wp_lines *lines,
                      struct wp_slice *line)
 {
     while (wp_lines_next_row(lines, line)) {
-        if (lines->number >= columns->heading.first_row && !is_heading_again(columns, *line)) {
+        if (lines->number >= columns->heading.first_row &&
+            !wp_delimited_is_heading(columns, *line)) {
             return true;
         }
     }
@@ -121,9 +121,7 @@ static void survey_row(const struct wp_columns *columns, struct wp_slice line, i
 {
     struct wp_slice fields[WP_FIELDS_MAX];
     const size_t n = wp_fields_split(line, columns->separator, fields, WP_FIELDS_MAX);
-    const bool has_stamp = columns->of[WP_MEANS_STAMP].index >= 0;
-    const struct wp_slice date =
-        field_of(columns, has_stamp ? WP_MEANS_STAMP : WP_MEANS_DATE, fields, n);
+    const struct wp_slice date = field_of(columns, wp_columns_date(columns), fields, n);
     const struct wp_slice from = field_of(columns, WP_MEANS_FROM, fields, n);
     enum wp_date_order order = WP_ORDER_UNKNOWN;
     if (wp_stamp_needs_order(date, &order) && survey->line[order] == 0) {

@@ -19,6 +19,9 @@ struct wp_delimited {
  * The order of dates and the letter for east are those that are given, or unknown. */
 enum wp_status wp_delimited_begin(struct wp_intake *intake, struct wp_delimited *table);
 
+/* True for one of the headings, which a logger writes again after a pause. */
+bool wp_delimited_is_heading(const struct wp_columns *columns, struct wp_slice line);
+
 /* Reads a row. The record's t_s is its own time. */
 enum wp_line_outcome wp_delimited_row(struct wp_intake *intake, const struct wp_delimited *table,
                                       struct wp_slice line, int number, struct wp_record *record);

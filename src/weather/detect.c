@@ -292,15 +292,31 @@ static void take_sample(const struct wp_source *source, struct sample *sample)
     }
 }
 
+static const struct format *find_format(const struct sample *sample)
+{
+    size_t i = 0;
+    while (!formats[i].is_it(sample)) {
+        i++;
+    }
+    return &formats[i];
+}
+
+bool wp_line_format_detect(struct wp_slice line, const struct wp_line_format **format,
+                           const char **name)
+{
+    const struct wp_slice text = wp_slice_trim(line);
+    const struct sample sample = {text, text, text, {"", 0}};
+    const struct format *const found = find_format(&sample);
+    *name = found->name;
+    *format = found->lines ? found->lines() : NULL;
+    return found->lines || found->read == wp_delimited_read || found->read == wp_agency_read;
+}
+
 static const struct format *detect(const struct wp_source *source)
 {
     struct sample sample;
     take_sample(source, &sample);
-    size_t i = 0;
-    while (!formats[i].is_it(&sample)) {
-        i++;
-    }
-    return &formats[i];
+    return find_format(&sample);
 }
 
 static enum wp_status check_request(const struct wp_source *source,

@@ -147,6 +147,8 @@ static const struct spelling spellings[] = {{"meters per second", WP_UNIT_M_S},
                                             {"kelvin", WP_UNIT_KELVIN},
                                             {"k", WP_UNIT_KELVIN},
                                             {"hpa", WP_UNIT_HPA},
+                                            {"h pa", WP_UNIT_HPA}, /* split at the capital */
+                                            {"k pa", WP_UNIT_KPA},
                                             {"mb", WP_UNIT_HPA},
                                             {"mbar", WP_UNIT_HPA},
                                             {"millibar", WP_UNIT_HPA},
@@ -329,8 +331,8 @@ static int fit_of_temperature(const struct wp_words *words)
 static int fit_of_pressure(const struct wp_words *words)
 {
     if (!wp_words_have(words, pressure_words) || wp_words_have(words, no_pressure_words) ||
-        wp_words_have(words, most_words) || wp_words_have(words, elsewhere_words)) {
-        return 0;
+        wp_words_have(words, most_words)) {
+        return 0; /* but a barometer indoors is as good as one outside */
     }
     return wp_words_have(words, own_pressure_words) ? 4 : 3;
 }

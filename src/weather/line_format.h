@@ -23,6 +23,13 @@ enum wp_status wp_line_format_read(const struct wp_line_format *format,
                                    const struct wp_weather_config *config,
                                    struct wp_weather *weather, struct wp_diags *diags);
 
+/*
+ * The format of a feed, by a line of it; NULL for delimited text, whose heading this may be. Of a
+ * format that is known but not read in lines the answer is false, with its name.
+ */
+bool wp_line_format_detect(struct wp_slice line, const struct wp_line_format **format,
+                           const char **name);
+
 /* Nothing known: every value NAN. */
 struct wp_record wp_record_unknown(void);
 

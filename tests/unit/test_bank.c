@@ -85,7 +85,7 @@ static void assert_sounds_from(struct wp_bank *bank, size_t ear, double onset, i
 static void blow_starts_at_its_fraction_of_a_frame(void **state)
 {
     (void)state;
-    const double onsets[] = {0.0,     1.0,   0.25,  63.9,  64.0,  100.5, 192.75,
+    const double onsets[] = {0.0,     1.0,   0.25,  63.9,  64.0,  100.5,  192.75,
                              254.999, 255.0, 255.5, 600.7, 959.0, 1023.99};
     for (size_t i = 0; i < sizeof onsets / sizeof onsets[0]; i++) {
         struct wp_bank *bank = bank_of(state, 1, 1);

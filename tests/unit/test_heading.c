@@ -205,9 +205,31 @@ static void units_alone_are_known(void **state)
     }
 }
 
+/* The units of a barometer; NIST SP 811, appendix B: 1 inHg = 3386.389 Pa, 1 mmHg = 133.3224 Pa. */
+static void pressures_and_their_units_are_found(void **state)
+{
+    (void)state;
+    const struct reading readings[] = {
+        {"pressure (hPa)", WP_MEANS_PRESSURE, WP_UNIT_HPA},
+        {"Station Pressure [kPa]", WP_MEANS_PRESSURE, WP_UNIT_KPA},
+        {"pressure_pa", WP_MEANS_PRESSURE, WP_UNIT_PA},
+        {"Barometer (inHg)", WP_MEANS_PRESSURE, WP_UNIT_INCH_HG},
+        {"baromin", WP_MEANS_PRESSURE, WP_UNIT_INCH_HG},
+        {"Luftdruck in mmHg", WP_MEANS_PRESSURE, WP_UNIT_MM_HG},
+        {"SLP (mb)", WP_MEANS_PRESSURE, WP_UNIT_HPA},
+        {"pressure tendency (hPa)", WP_MEANS_NOTHING, WP_UNIT_NONE},
+        {"vapour pressure (hPa)", WP_MEANS_NOTHING, WP_UNIT_NONE},
+    };
+    ASSERT_READINGS(readings);
+    assert_true(wp_unit_to_si(WP_UNIT_INCH_HG, 1.0) == 3386.389);
+    assert_true(wp_unit_to_si(WP_UNIT_MM_HG, 1.0) == 133.3224);
+    assert_true(wp_unit_to_si(WP_UNIT_HPA, 1013.25) == 101325.0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(pressures_and_their_units_are_found),
         cmocka_unit_test(speeds_and_their_units_are_found),
         cmocka_unit_test(gusts_are_told_from_means),
         cmocka_unit_test(directions_and_temperatures_are_found),
