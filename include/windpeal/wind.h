@@ -50,6 +50,13 @@ struct wp_wind_config {
     double gust_s;    /**< averaging of a gust, default 3 s */
     double intensity; /**< sigma / mean in ten minutes, without gusts; NAN: roughness */
     /**
+     * Lets every record's gust come out as reported, where it speaks of that record alone: within
+     * 2 %, by stronger or weaker turbulence and, where that does not do, by single gusts that swell
+     * or shrink. Default false: gusts are met on average. A live wind does not know them
+     * beforehand.
+     */
+    bool has_exact_gusts;
+    /**
      * The records are a feed: each holds from its own t_s on until the next one's, as a reading
      * does that has just come in, and the wind before a moment depends on no record after it. So
      * records that are added while the wind blows (wp_wind_report) give the same bits as the same

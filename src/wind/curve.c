@@ -31,6 +31,32 @@ void wp_curve_clamp(struct wp_curve *curve, double value, double limit)
     }
 }
 
+/* Of a straight line from a to b: (a^2 + a b + b^2) / 3. */
+static double line_square(double a, double b)
+{
+    return (a * a + a * b + b * b) / 3.0;
+}
+
+double wp_curve_variance(const struct wp_curve *curve, double value)
+{
+    const double level = curve->level - value;
+    const double half = 0.5 * curve->ramp;
+    return half * (line_square(curve->left - value, level) +
+                   line_square(curve->right - value, level)) +
+           (1.0 - curve->ramp) * level * level;
+}
+
+/* wp_curve_variance about 0, solved for the level. */
+void wp_curve_set_square(struct wp_curve *curve, double square, double least)
+{
+    const double sixth = curve->ramp / 6.0;
+    const double a = 1.0 - 4.0 * sixth;
+    const double b = sixth * (curve->left + curve->right);
+    const double c = sixth * (curve->left * curve->left + curve->right * curve->right) - square;
+    const double root = sqrt(fmax(b * b - 4.0 * a * c, 0.0));
+    curve->level = fmax((root - b) / (2.0 * a), least);
+}
+
 struct wp_curve wp_curve_line(double left, double right)
 {
     return (struct wp_curve){

@@ -25,6 +25,12 @@ struct wp_curve wp_curve_through(double left, double value, double right, double
  * must be above value. */
 void wp_curve_clamp(struct wp_curve *curve, double value, double limit) WP_REALTIME;
 
+/* Mean square of a piece's difference from a value. */
+double wp_curve_variance(const struct wp_curve *curve, double value) WP_REALTIME;
+
+/* Chooses the level, not below least, with which the mean square of a piece is as wanted. */
+void wp_curve_set_square(struct wp_curve *curve, double square, double least) WP_REALTIME;
+
 /* Straight line from edge to edge. */
 struct wp_curve wp_curve_line(double left, double right) WP_REALTIME;
 

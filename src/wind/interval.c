@@ -156,6 +156,7 @@ static void set_speeds(const struct wp_intervals *intervals, struct wp_interval 
 {
     const struct wp_record *record = &intervals->weather->records[interval->record];
     const double sigma_m_s = sigma_of(intervals, interval->record);
+    interval->gust_m_s = (double)NAN;
     double excess_m_s = fmax(LIMIT_SIGMAS * sigma_m_s, LIMIT_LEAST * record->mean_m_s);
     if (record->gust_m_s > record->mean_m_s) {
         excess_m_s = record->gust_m_s - record->mean_m_s;
@@ -163,6 +164,10 @@ static void set_speeds(const struct wp_intervals *intervals, struct wp_interval 
     interval->mean_m_s = intervals->factor * record->mean_m_s;
     interval->sigma_m_s = fmin(sigma_m_s, WP_SIGMA_MAX * interval->mean_m_s);
     interval->limit_m_s = interval->mean_m_s + LIMIT_SHARE * excess_m_s;
+    if (intervals->source == WP_SIGMA_FROM_GUSTS && record->gust_m_s > record->mean_m_s &&
+        interval->repeat == 0 && intervals->gust_over_s <= STRETCH_MAX * intervals->averaging_s) {
+        interval->gust_m_s = interval->mean_m_s + excess_m_s;
+    }
 }
 
 static void build(const struct wp_intervals *intervals, size_t record, int64_t repeat,
@@ -240,6 +245,7 @@ static void set_exposure(struct wp_intervals *intervals, const struct wp_interva
     const double interval_s = intervals->weather->interval_s;
     const double gust_over_s =
         config->averaging_s > 0.0 ? config->averaging_s : fmin(interval_s, GUST_REPORT_MAX_S);
+    intervals->gust_over_s = gust_over_s;
     if (gust_over_s >= WP_GUST_RECORD_MIN * config->gust_s) {
         intervals->source = WP_SIGMA_FROM_GUSTS;
         wp_gust_table_init(&intervals->table, gust_over_s, config->gust_s,

@@ -32,6 +32,7 @@ struct wp_interval {
     double mean_m_s;
     double sigma_m_s; /* of all turbulence along the wind; at most WP_SIGMA_MAX of the mean */
     double limit_m_s; /* the smooth mean stays below */
+    double gust_m_s;  /* strongest within it; NAN: not reported, or of a longer time */
 };
 
 /* What tells sigma; each falls back on the next. */
@@ -59,6 +60,7 @@ struct wp_intervals {
     double step_s;
     double phase_s;
     double averaging_s; /* longest stretch of one record */
+    double gust_over_s; /* time whose strongest gust is reported */
     double hold_s;
     double factor;    /* wanted height over station */
     double eddy_m;    /* height that the turbulence belongs to */

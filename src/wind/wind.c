@@ -11,8 +11,8 @@
 #include "wind/gust.h"
 #include "wind/interval.h"
 #include "wind/live.h"
+#include "wind/shape.h"
 #include "wind/turn.h"
-#include "wind/vector.h"
 
 /* Below this record length the records are followed with short ramps: they tell the gusts. */
 static const double DIRECT_BELOW_S = 10.0;
@@ -21,32 +21,17 @@ static const double DIRECT_RAMP = 0.5;
 /* Eddies never pass slower than this: light wind is not frozen. */
 static const double PASSING_MIN_M_S = 0.3;
 
+/* Share of a record's sigma that its own turbulence has, whatever its mean does. */
+static const double SIGMA_LEAST = 0.25;
+
 /* Steps of turbulence run through before a start in mid-record, at most. */
 static const int64_t RUN_UP_STEPS = 1 << 19;
-
-/* How much a record's speeds may be scaled to meet its mean. */
-static const double SCALE_LEAST = -0.8;
-static const double SCALE_MOST = 3.0;
 
 /* An interval with the average of the turbulence in it. */
 struct stretch {
     struct wp_interval interval;
     double average[WP_COMPONENTS];
     bool is_averaged;
-};
-
-/* What shapes the wind from step first to step end. */
-struct shape {
-    int64_t first;
-    int64_t end;
-    struct wp_curve mean;
-    struct wp_curve sigma;
-    struct wp_curve slow[WP_COMPONENTS]; /* of the turbulence: the records know it already */
-    struct wp_curve wander;
-    struct wp_curve weight;
-    double temperature_c;
-    double pressure_pa;
-    double scale; /* speeds grow by scale * weight, so that the record's mean is met */
 };
 
 struct wp_wind {
@@ -62,14 +47,14 @@ struct wp_wind {
     struct stretch previous;
     struct stretch current;
     struct stretch next;
-    struct shape shape;
+    struct wp_shape shape;
     /* Turbulence runs ahead by two records, so that their averages are known in time. */
     struct wp_eddies eddies;
     struct wp_interval ahead_next; /* interval whose speed the eddies take next */
     int64_t ahead;                 /* step that the eddies take next */
     int64_t lead;
-    struct wp_eddy *ring;
-    size_t ring_mask;
+    struct wp_eddy_ring ring;
+    double *speeds; /* of a record whose gust is being met, or NULL */
 };
 
 void wp_wind_config_default(struct wp_wind_config *config)
@@ -87,11 +72,6 @@ void wp_wind_config_default(struct wp_wind_config *config)
     };
 }
 
-static const struct wp_eddy *eddy_at(const struct wp_wind *wind, int64_t step)
-{
-    return &wind->ring[(size_t)step & wind->ring_mask];
-}
-
 /* Lets the turbulence run ahead up to step end. */
 static void run_ahead(struct wp_wind *wind, int64_t end)
 {
@@ -101,8 +81,7 @@ static void run_ahead(struct wp_wind *wind, int64_t end)
             wp_eddies_set_speed(&wind->eddies, fmax(passed.mean_m_s, PASSING_MIN_M_S));
             wp_interval_after(&wind->intervals, &passed, &wind->ahead_next);
         }
-        wp_eddies_step(&wind->eddies, wind->ahead,
-                       &wind->ring[(size_t)wind->ahead & wind->ring_mask]);
+        wp_eddies_step(&wind->eddies, wind->ahead, wp_eddy_at(&wind->ring, wind->ahead));
     }
 }
 
@@ -115,52 +94,13 @@ static void find_average(const struct wp_wind *wind, struct stretch *stretch)
     double sum[WP_COMPONENTS] = {0.0};
     for (int64_t n = interval->first; n < interval->end; n++) {
         for (size_t c = 0; c < WP_COMPONENTS; c++) {
-            sum[c] += eddy_at(wind, n)->part[c];
+            sum[c] += wp_eddy_at(&wind->ring, n)->part[c];
         }
     }
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
         stretch->average[c] = sum[c] / (double)(interval->end - interval->first);
     }
     stretch->is_averaged = true;
-}
-
-static double place_of(const struct shape *shape, int64_t step)
-{
-    return ((double)(step - shape->first) + 0.5) / (double)(shape->end - shape->first);
-}
-
-static struct wp_vector vector_at(const struct wp_wind *wind, int64_t step, double x)
-{
-    const struct shape *shape = &wind->shape;
-    const struct wp_eddy *eddy = eddy_at(wind, step);
-    const double mean = wp_curve_at(&shape->mean, x);
-    if (!(mean > 0.0)) {
-        return (struct wp_vector){0};
-    }
-    const double wanted = wp_curve_at(&shape->sigma, x);
-    const double sigma = wanted < WP_SIGMA_MAX * mean ? wanted : WP_SIGMA_MAX * mean;
-    const double fast[WP_COMPONENTS] = {
-        eddy->part[WP_ALONG] - wp_curve_at(&shape->slow[WP_ALONG], x),
-        eddy->part[WP_ACROSS] - wp_curve_at(&shape->slow[WP_ACROSS], x)};
-    return wp_vector_of(mean * wp_vector_along_share(sigma / mean), sigma, fast);
-}
-
-/* Chooses the scale with which the mean speed of the record comes out right. */
-static void meet_mean(struct wp_wind *wind)
-{
-    struct shape *shape = &wind->shape;
-    double sum = 0.0;
-    double weighted = 0.0;
-    for (int64_t n = shape->first; n < shape->end; n++) {
-        const double x = place_of(shape, n);
-        const double speed = vector_at(wind, n, x).speed;
-        sum += speed;
-        weighted += speed * wp_curve_at(&shape->weight, x);
-    }
-    const double wanted = wind->current.interval.mean_m_s * (double)(shape->end - shape->first);
-    if (weighted > 0.0) {
-        shape->scale = fmin(fmax((wanted - sum) / weighted, SCALE_LEAST), SCALE_MOST);
-    }
 }
 
 static double wander_of(const struct wp_wind *wind, const struct stretch *stretch)
@@ -187,6 +127,44 @@ static struct wp_curve slow_piece(const struct wp_wind *wind, size_t c, double r
     return wp_curve_through(left, value, right, ramp);
 }
 
+/* Lets the record come out as it is reported. */
+static void meet(struct wp_wind *wind)
+{
+    const struct wp_interval *interval = &wind->current.interval;
+    const struct wp_shape_target target = {
+        .mean_m_s = interval->mean_m_s,
+        .gust_m_s = interval->gust_m_s,
+        .gust_steps = (int64_t)ceil(wind->config.gust_s / wind->config.step_s - 0.5),
+    };
+    if (wind->speeds && target.gust_m_s > target.mean_m_s &&
+        interval->end - interval->first > WP_GUST_RECORD_MIN * target.gust_steps) {
+        wp_shape_meet_gust(&wind->shape, &wind->ring, &target, wind->speeds);
+    } else {
+        wp_shape_meet_mean(&wind->shape, &wind->ring, target.mean_m_s);
+    }
+}
+
+/* Sigma tells how much the wind varies within a record, by turbulence and by the course of its mean
+ * together: the turbulence is what the course leaves, a quarter at least. */
+static void leave_room(const struct wp_wind *wind, struct wp_shape *shape)
+{
+    const double sigma_m_s = wind->current.interval.sigma_m_s;
+    const double course = wp_curve_variance(&shape->mean, wind->current.interval.mean_m_s);
+    wp_curve_set_square(&shape->sigma, fmax(sigma_m_s * sigma_m_s - course, 0.0),
+                        SIGMA_LEAST * sigma_m_s);
+}
+
+/* Brings the mean's edges below the limits on both sides, so that no record begins above its gust.
+ */
+static void keep_below(const struct wp_wind *wind, struct wp_curve *mean)
+{
+    const double value = wind->current.interval.mean_m_s;
+    const double limit_m_s = wind->current.interval.limit_m_s;
+    const double left = fmin(limit_m_s, wind->previous.interval.limit_m_s);
+    const double right = fmin(limit_m_s, wind->next.interval.limit_m_s);
+    *mean = wp_curve_through(fmin(mean->left, left), value, fmin(mean->right, right), mean->ramp);
+}
+
 static void shape_record(struct wp_wind *wind)
 {
     const struct wp_interval *all[3] = {&wind->previous.interval, &wind->current.interval,
@@ -195,8 +173,8 @@ static void shape_record(struct wp_wind *wind)
     const double sigmas[3] = {all[0]->sigma_m_s, all[1]->sigma_m_s, all[2]->sigma_m_s};
     const double length_s = all[1]->end_s - all[1]->start_s;
     const double ramp = length_s < DIRECT_BELOW_S ? DIRECT_RAMP : 1.0;
-    struct shape *shape = &wind->shape;
-    *shape = (struct shape){
+    struct wp_shape *shape = &wind->shape;
+    *shape = (struct wp_shape){
         .first = all[1]->first,
         .end = all[1]->end,
         .mean = piece(wind, means, ramp),
@@ -205,7 +183,11 @@ static void shape_record(struct wp_wind *wind)
         .weight = {.level = 1.0, .ramp = ramp},
     };
     wp_record_air(wind->config.weather, all[1]->record, &shape->temperature_c, &shape->pressure_pa);
+    if (wind->speeds) {
+        keep_below(wind, &shape->mean);
+    }
     wp_curve_clamp(&shape->mean, means[1], all[1]->limit_m_s);
+    leave_room(wind, shape);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
         shape->slow[c] = slow_piece(wind, c, ramp);
     }
@@ -213,7 +195,7 @@ static void shape_record(struct wp_wind *wind)
     shape->wander.level = wander;
     shape->wander.left = 0.5 * (wander + wander_of(wind, &wind->previous));
     shape->wander.right = 0.5 * (wander + wander_of(wind, &wind->next));
-    meet_mean(wind);
+    meet(wind);
 }
 
 /* Between two records that do not touch: straight lines, and turbulence of every length. */
@@ -222,7 +204,7 @@ static void shape_bare(struct wp_wind *wind)
     const struct wp_interval *from = &wind->current.interval;
     const struct wp_interval *to = &wind->next.interval;
     const double middle = 0.5 * (wander_of(wind, &wind->current) + wander_of(wind, &wind->next));
-    wind->shape = (struct shape){
+    wind->shape = (struct wp_shape){
         .first = from->end,
         .end = to->first,
         .mean = wp_curve_line(from->mean_m_s, to->mean_m_s),
@@ -375,9 +357,13 @@ static enum wp_status make_room(struct wp_wind *wind)
     while (size < (size_t)wind->lead + 1) {
         size *= 2;
     }
-    wind->ring_mask = size - 1;
-    wind->ring = calloc(size, sizeof *wind->ring);
-    return wind->ring ? WP_OK : WP_E_NO_MEMORY;
+    wind->ring.mask = size - 1;
+    wind->ring.items = calloc(size, sizeof *wind->ring.items);
+    if (wind->config.has_exact_gusts) {
+        wind->speeds = calloc((size_t)wind->lead, sizeof *wind->speeds);
+    }
+    const bool has_room = wind->ring.items && (wind->speeds || !wind->config.has_exact_gusts);
+    return has_room ? WP_OK : WP_E_NO_MEMORY;
 }
 
 /* Wind taken as given is that of a station at the set. */
@@ -448,7 +434,8 @@ void wp_wind_destroy(struct wp_wind *wind)
 {
     if (wind) {
         free(wind->live);
-        free(wind->ring);
+        free(wind->ring.items);
+        free(wind->speeds);
         free(wind);
     }
 }
@@ -460,12 +447,12 @@ void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
         wp_live_step(wind->live, sample);
         return;
     }
-    const double x = place_of(&wind->shape, wind->now);
-    const struct wp_vector vector = vector_at(wind, wind->now, x);
-    const double scale = 1.0 + wind->shape.scale * wp_curve_at(&wind->shape.weight, x);
+    const double x = wp_shape_place(&wind->shape, wind->now);
+    const struct wp_eddy *eddy = wp_eddy_at(&wind->ring, wind->now);
+    const struct wp_vector vector = wp_shape_vector(&wind->shape, eddy, x);
+    const double scale = wp_shape_factor(&wind->shape, wind->now, x);
     const double t_s = (double)wind->n_steps * wind->config.step_s;
-    const double wander_deg =
-        wp_curve_at(&wind->shape.wander, x) * eddy_at(wind, wind->now)->wander;
+    const double wander_deg = wp_curve_at(&wind->shape.wander, x) * eddy->wander;
     const double mean_deg = wp_turn_at(&wind->turn, wind->first_s + t_s) + wander_deg;
     const double left_deg = degrees * wp_exact_atan2(vector.across, vector.along);
     *sample = (struct wp_wind_sample){

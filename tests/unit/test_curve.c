@@ -90,6 +90,40 @@ static void line_is_straight(void **state)
     assert_near(wp_curve_at(&line, 0.75), 5.0, 1e-12);
 }
 
+/* Mean square over a million midpoints. */
+static double square_of(const struct wp_curve *curve, double value)
+{
+    enum { MILLION = 1000000 };
+    double sum = 0.0;
+    for (int i = 0; i < MILLION; i++) {
+        const double off = wp_curve_at(curve, (i + 0.5) / MILLION) - value;
+        sum += off * off / MILLION;
+    }
+    return sum;
+}
+
+static void variance_is_that_of_the_points(void **state)
+{
+    (void)state;
+    for (double ramp = 0.1; ramp <= 1.0; ramp += 0.3) {
+        const struct wp_curve curve = wp_curve_through(1.0, 4.0, 7.5, ramp);
+        assert_near(wp_curve_variance(&curve, 4.0), square_of(&curve, 4.0), 1e-9);
+        assert_near(wp_curve_variance(&curve, 0.0), square_of(&curve, 0.0), 1e-9);
+    }
+}
+
+static void level_is_chosen_for_a_mean_square(void **state)
+{
+    (void)state;
+    for (double ramp = 0.1; ramp <= 1.0; ramp += 0.3) {
+        struct wp_curve curve = wp_curve_through(1.0, 2.0, 3.0, ramp);
+        wp_curve_set_square(&curve, 9.0, 0.5);
+        assert_near(square_of(&curve, 0.0), 9.0, 1e-9);
+        wp_curve_set_square(&curve, 0.0, 0.5);
+        assert_near(curve.level, 0.5, 0.0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -99,6 +133,8 @@ int main(void)
         cmocka_unit_test(clamped_piece_stays_below_the_limit_and_keeps_its_average),
         cmocka_unit_test(clamp_leaves_a_low_piece_alone),
         cmocka_unit_test(line_is_straight),
+        cmocka_unit_test(variance_is_that_of_the_points),
+        cmocka_unit_test(level_is_chosen_for_a_mean_square),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
