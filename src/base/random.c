@@ -2,9 +2,11 @@
 /* Random streams: Philox4x32-10 blocks, uniform and normal numbers made from them. */
 #include "base/random.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stddef.h>
 
+#include "base/clones.h"
 #include "base/exact.h"
 
 enum { PHILOX_ROUNDS = 10 };
@@ -33,6 +35,51 @@ void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]
     }
     for (size_t i = 0; i < 4; i++) {
         out[i] = words[i];
+    }
+}
+
+/* Blocks side by side, so that the loops over them vectorise; few enough would be unrolled instead.
+ */
+enum { SIDE_BY_SIDE = 64 };
+
+WP_CLONED
+void wp_philox_events(const uint32_t key[2], enum wp_stream stream, uint64_t event, size_t n,
+                      uint32_t *restrict out)
+{
+    assert(n % SIDE_BY_SIDE == 0);
+    for (size_t first = 0; first < n; first += SIDE_BY_SIDE) {
+        uint32_t w0[SIDE_BY_SIDE];
+        uint32_t w1[SIDE_BY_SIDE];
+        uint32_t w2[SIDE_BY_SIDE];
+        uint32_t w3[SIDE_BY_SIDE];
+        for (int i = 0; i < SIDE_BY_SIDE; i++) {
+            const uint64_t now = event + first + (uint64_t)i;
+            w0[i] = 0;
+            w1[i] = (uint32_t)stream;
+            w2[i] = (uint32_t)now;
+            w3[i] = (uint32_t)(now >> 32);
+        }
+        for (int round = 0; round < PHILOX_ROUNDS; round++) {
+            const uint32_t key0 = key[0] + (uint32_t)round * 0x9E3779B9U;
+            const uint32_t key1 = key[1] + (uint32_t)round * 0xBB67AE85U;
+            for (int i = 0; i < SIDE_BY_SIDE; i++) {
+                /* With the halves of the products apart, compilers find the vector instructions. */
+                const uint32_t a_high = (uint32_t)((uint64_t)0xD2511F53U * w0[i] >> 32);
+                const uint32_t a_low = 0xD2511F53U * w0[i];
+                const uint32_t b_high = (uint32_t)((uint64_t)0xCD9E8D57U * w2[i] >> 32);
+                const uint32_t b_low = 0xCD9E8D57U * w2[i];
+                w0[i] = b_high ^ w1[i] ^ key0;
+                w1[i] = b_low;
+                w2[i] = a_high ^ w3[i] ^ key1;
+                w3[i] = a_low;
+            }
+        }
+        for (int i = 0; i < SIDE_BY_SIDE; i++) {
+            out[4 * (first + (size_t)i)] = w0[i];
+            out[4 * (first + (size_t)i) + 1] = w1[i];
+            out[4 * (first + (size_t)i) + 2] = w2[i];
+            out[4 * (first + (size_t)i) + 3] = w3[i];
+        }
     }
 }
 

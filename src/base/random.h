@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_BASE_RANDOM_H
 #define WINDPEAL_BASE_RANDOM_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 #include "windpeal/attributes.h"
@@ -28,6 +29,13 @@ enum wp_stream {
 
 /* Four 32-bit words for one counter and key. */
 void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]) WP_REALTIME;
+
+/*
+ * The first four draws of each of n events in a row, 4 n words: for loops that take many. n is a
+ * multiple of 64.
+ */
+void wp_philox_events(const uint32_t key[2], enum wp_stream stream, uint64_t event, size_t n,
+                      uint32_t *out) WP_REALTIME;
 
 /* Draws of one event of one stream, one after another. Visible state, never allocates. */
 struct wp_random {

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "base/clones.h"
 #include "base/random.h"
 
 /* Samples a block of the generator serves, one 32-bit word each. */
@@ -30,22 +31,20 @@ void wp_quantiser_init(struct wp_quantiser *quantiser, int n_bits, double gain, 
 
 /* Dither of CHUNK samples from position on, a multiple of WORDS: event n of the stream serves the
  * samples 4 n to 4 n + 3. */
+WP_CLONED
 static void draw_dither(const uint32_t key[2], uint64_t position, int32_t dither[CHUNK])
 {
-    for (size_t i = 0; i < CHUNK; i += WORDS) {
-        const uint64_t event = (position + i) / WORDS;
-        const uint32_t counter[4] = {0, WP_STREAM_DITHER, (uint32_t)event, (uint32_t)(event >> 32)};
-        uint32_t words[WORDS];
-        wp_philox(counter, key, words);
-        for (size_t k = 0; k < WORDS; k++) {
-            dither[i + k] = (int32_t)(words[k] & 0xffff) - (int32_t)(words[k] >> 16);
-        }
+    uint32_t words[CHUNK];
+    wp_philox_events(key, WP_STREAM_DITHER, position / WORDS, CHUNK / WORDS, words);
+    for (size_t i = 0; i < CHUNK; i++) {
+        dither[i] = (int32_t)(words[i] & 0xffff) - (int32_t)(words[i] >> 16);
     }
 }
 
 /* Whether every sample stays inside full scale, whatever its dither. False for what is not a
  * number.
  */
+WP_CLONED
 static bool is_fitting(const struct wp_quantiser *quantiser, const float *samples, size_t n)
 {
     const float safe = (float)((quantiser->full_scale - 3.0) / fabs(quantiser->steps));
@@ -64,6 +63,7 @@ static int32_t round_down(double exact)
 }
 
 /* Rounds to nearest. */
+WP_CLONED
 static void round_fitting(double steps, const float *samples, const int32_t *dither,
                           int32_t *numbers, size_t n)
 {

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/clones.h"
+
 enum wp_status wp_wav_stream_init(struct wp_wav_stream *stream, struct wp_part_file *part,
                                   const struct wp_wav_header *header, uint64_t n_announced)
 {
@@ -55,6 +57,13 @@ static enum wp_status append_frames(struct wp_wav_stream *stream, size_t n_frame
 }
 
 /* Little-endian, like everything in the file. */
+static inline void put_word(uint8_t *bytes, uint32_t word)
+{
+    const uint32_t little = __BYTE_ORDER__ == __ORDER_BIG_ENDIAN__ ? __builtin_bswap32(word) : word;
+    memcpy(bytes, &little, sizeof little);
+}
+
+WP_CLONED
 static void pack_16(const int32_t *numbers, uint8_t *bytes, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
@@ -64,9 +73,21 @@ static void pack_16(const int32_t *numbers, uint8_t *bytes, size_t n)
     }
 }
 
+/* Four numbers of three bytes are three words of four: words are stored, not single bytes. */
+WP_CLONED
 static void pack_24(const int32_t *numbers, uint8_t *bytes, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
+    size_t i = 0;
+    for (; i + 4 <= n; i += 4) {
+        const uint32_t a = (uint32_t)numbers[i] & 0xffffff;
+        const uint32_t b = (uint32_t)numbers[i + 1] & 0xffffff;
+        const uint32_t c = (uint32_t)numbers[i + 2] & 0xffffff;
+        const uint32_t d = (uint32_t)numbers[i + 3];
+        put_word(&bytes[3 * i], a | b << 24);
+        put_word(&bytes[3 * i + 4], b >> 8 | c << 16);
+        put_word(&bytes[3 * i + 8], c >> 16 | d << 8);
+    }
+    for (; i < n; i++) {
         const uint32_t bits = (uint32_t)numbers[i];
         bytes[3 * i] = (uint8_t)bits;
         bytes[3 * i + 1] = (uint8_t)(bits >> 8);
@@ -79,10 +100,7 @@ static void pack_floats(const float *samples, uint8_t *bytes, size_t n)
     for (size_t i = 0; i < n; i++) {
         uint32_t bits;
         memcpy(&bits, &samples[i], sizeof bits);
-        bytes[4 * i] = (uint8_t)bits;
-        bytes[4 * i + 1] = (uint8_t)(bits >> 8);
-        bytes[4 * i + 2] = (uint8_t)(bits >> 16);
-        bytes[4 * i + 3] = (uint8_t)(bits >> 24);
+        put_word(&bytes[4 * i], bits);
     }
 }
 

@@ -151,6 +151,25 @@ static void uniform_numbers_fill_their_cells(void **state)
     assert_true(fabs(chi_square - 255.0) < 4.0 * sqrt(510.0));
 }
 
+static void events_in_a_row_are_those_drawn_one_by_one(void **state)
+{
+    (void)state;
+    enum { N = 128 };
+    /* Across a carry into the upper half of the event's number. */
+    const uint64_t first = UINT64_C(0x1fffffff0);
+    const uint64_t seed = UINT64_C(0x0123456789abcdef);
+    uint32_t words[4 * N];
+    struct wp_random random;
+    wp_random_init(&random, seed, WP_STREAM_DITHER, 0);
+    wp_philox_events(random.key, WP_STREAM_DITHER, first, N, words);
+    for (size_t event = 0; event < N; event++) {
+        wp_random_init(&random, seed, WP_STREAM_DITHER, first + event);
+        for (size_t k = 0; k < 4; k++) {
+            assert_int_equal(words[4 * event + k], wp_random_word(&random));
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -161,6 +180,7 @@ int main(void)
         cmocka_unit_test(seed_stream_and_event_all_count),
         cmocka_unit_test(normal_numbers_have_normal_moments),
         cmocka_unit_test(uniform_numbers_fill_their_cells),
+        cmocka_unit_test(events_in_a_row_are_those_drawn_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
