@@ -35,8 +35,8 @@ struct wp_sound_file_config {
 struct wp_sound_file;
 
 /**
- * Looks for all that would keep wp_sound_file_create from opening the file, but room on the disk;
- * opens and changes nothing.
+ * Looks for all that would keep wp_sound_file_create from opening the file; opens and changes
+ * nothing.
  *
  * @return as wp_sound_file_create
  */

@@ -79,7 +79,14 @@ static void print_shortfall(FILE *out, const struct app_render_job *job,
     char text[TEXT_SIZE];
     const double target_lufs = wp_level_target_lufs(job->level);
     const double broadcast_lufs = wp_level_target_lufs(WP_LEVEL_BROADCAST);
-    if (result->bound != WP_BOUND_PEAK || !isfinite(result->file_lufs)) {
+    if (result->bound != WP_BOUND_PEAK) {
+        return;
+    }
+    if (!isfinite(result->file_lufs)) {
+        app_print_wrapped(out,
+                          "Peak-bound: loudness is defined from 0.4 s on, so the highest peak is "
+                          "set to -1 dBTP.",
+                          13);
         return;
     }
     snprintf(text, sizeof text,

@@ -81,17 +81,31 @@ static bool is_folder(const char *path, struct stat *facts)
     return stat(path, facts) == 0 && S_ISDIR(facts->st_mode);
 }
 
-/* Whether the mix and the folder of the stems, which exists, are on one disk. */
-static bool is_one_disk(const struct app_render_job *job)
+/* The folder in which a path stands. */
+static bool find_parent(const char *path, struct stat *facts)
+{
+    char folder[PATH_MAX];
+    const char *slash = strrchr(path, '/');
+    snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - path) + 1 : 1,
+             slash ? path : ".");
+    return is_folder(folder, facts);
+}
+
+/* Files that grow beside one of the stems, or beside the mix, on the same disk. The folder of the
+ * stems may be still to be made. */
+static size_t count_companions(const struct app_render_job *job, bool is_stem)
 {
     struct stat stems;
     struct stat mix;
-    char folder[PATH_MAX];
-    const char *slash = strrchr(job->path, '/');
-    snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - job->path) + 1 : 1,
-             slash ? job->path : ".");
-    return !app_is_stdout(job->path) && is_folder(folder, &mix) && is_folder(job->stems, &stems) &&
-           mix.st_dev == stems.st_dev;
+    const size_t n_stems = job->stems ? job->loaded.set.n_tubes : 0;
+    const bool is_one_disk = n_stems > 0 && !app_is_stdout(job->path) &&
+                             find_parent(job->path, &mix) &&
+                             (is_folder(job->stems, &stems) || find_parent(job->stems, &stems)) &&
+                             mix.st_dev == stems.st_dev;
+    if (is_stem) {
+        return n_stems - 1 + (is_one_disk ? 1 : 0);
+    }
+    return is_one_disk ? n_stems : 0;
 }
 
 static enum wp_status open_stem(struct app_render_files *files, size_t tube, double gain_db,
@@ -105,7 +119,7 @@ static enum wp_status open_stem(struct app_render_files *files, size_t tube, dou
     config.path = files->stem_paths[tube];
     config.title = title;
     config.dither_seed += (uint64_t)(tube + 1) << SEED_BITS;
-    config.n_companions = files->n_stems - 1 + (is_one_disk(job) ? 1 : 0);
+    config.n_companions = count_companions(job, true);
     return wp_sound_file_create(&files->stems[tube], &config, diags);
 }
 
@@ -136,7 +150,8 @@ static enum wp_status check_stems(const struct app_render_job *job, struct wp_di
 
 enum wp_status app_render_files_check(const struct app_render_job *job, struct wp_diags *diags)
 {
-    const struct wp_sound_file_config config = mix_config(job, 0.0);
+    struct wp_sound_file_config config = mix_config(job, 0.0);
+    config.n_companions = job->path ? count_companions(job, false) : 0;
     const enum wp_status status = job->path ? wp_sound_file_check(&config, diags) : WP_OK;
     return !status && job->stems ? check_stems(job, diags) : status;
 }
@@ -162,7 +177,7 @@ enum wp_status app_render_files_open(struct app_render_files *files,
         status = make_folder(files, diags);
     }
     if (!status) {
-        config.n_companions = job->stems && is_one_disk(job) ? files->n_stems : 0;
+        config.n_companions = count_companions(job, false);
         status = wp_sound_file_create(&files->mix, &config, diags);
     }
     for (size_t i = 0; i < files->n_stems && !status; i++) {

@@ -94,6 +94,7 @@ static enum wp_status load_source(struct app_render_job *job, struct app_session
         return wp_strike_list_each(&job->strikes, context, each_speed_m_s, each_gap_s);
     }
     if (arguments->is_given[APP_STRIKE_LIST]) {
+        job->list_path = arguments->text[APP_STRIKE_LIST];
         return wp_strike_list_load(&job->strikes, arguments->text[APP_STRIKE_LIST], context,
                                    &session->diags);
     }

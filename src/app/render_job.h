@@ -20,6 +20,7 @@ struct app_render_job {
     struct app_set loaded;
     struct app_weather source;     /* with is_from_weather */
     struct wp_strike_list strikes; /* without */
+    const char *list_path;         /* of the strikes; NULL: every tube in turn */
     bool is_from_weather;
     struct wp_peal_config peal;
     enum wp_level_profile level;

@@ -124,6 +124,14 @@ static enum wp_status set_paths(struct wp_part_file *file, const char *path)
     return WP_OK;
 }
 
+/* The slash stays: a link to a folder is one, a file before the slash is none. */
+static void find_folder(const char *path, char folder[PATH_MAX])
+{
+    const char *slash = strrchr(path, '/');
+    const int length = slash ? (int)(slash - path) + 1 : 1;
+    (void)snprintf(folder, PATH_MAX, "%.*s", length, slash ? path : ".");
+}
+
 enum wp_status wp_part_file_check(const char *path, bool is_overwriting, struct wp_diags *diags)
 {
     char folder[PATH_MAX];
@@ -134,10 +142,7 @@ enum wp_status wp_part_file_check(const char *path, bool is_overwriting, struct 
     if (status) {
         return status;
     }
-    const char *slash = strrchr(path, '/');
-    /* The slash stays: a link to a folder is one, a file before the slash is none. */
-    const int length = slash ? (int)(slash - path) + 1 : 1;
-    (void)snprintf(folder, sizeof folder, "%.*s", length, slash ? path : ".");
+    find_folder(path, folder);
     return access(folder, W_OK | X_OK) == 0 ? WP_OK : report_open(path, errno, diags);
 }
 
@@ -177,16 +182,10 @@ static struct size_text size_text(uint64_t n_bytes)
     return size;
 }
 
-/* Bytes that an unprivileged user may still write on the disk; UINT64_MAX: not known. */
-static uint64_t free_bytes(int descriptor)
+/* Bytes that an unprivileged user may still write on a disk; UINT64_MAX: it does not tell. */
+static uint64_t free_bytes(const struct statvfs *disk)
 {
-    struct stat info;
-    struct statvfs disk;
-    if (fstat(descriptor, &info) != 0 || !S_ISREG(info.st_mode) ||
-        fstatvfs(descriptor, &disk) != 0 || disk.f_blocks == 0) {
-        return UINT64_MAX;
-    }
-    return (uint64_t)disk.f_bavail * disk.f_frsize;
+    return disk->f_blocks == 0 ? UINT64_MAX : (uint64_t)disk->f_bavail * disk->f_frsize;
 }
 
 static enum wp_status report_full(const char *name, uint64_t n_bytes, uint64_t n_files,
@@ -204,23 +203,54 @@ static enum wp_status report_full(const char *name, uint64_t n_bytes, uint64_t n
                         size_text(n_free).text);
 }
 
-enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
-                                    uint64_t n_files, struct wp_diags *diags)
+static enum wp_status compare(const char *name, uint64_t n_bytes, uint64_t n_files, uint64_t n_free,
+                              struct wp_diags *diags)
 {
-    const char *name = file->is_stream ? "standard output" : file->path;
-    const uint64_t n_free = free_bytes(file->descriptor);
     if (n_bytes > n_free / n_files) {
         return report_full(name, n_bytes, n_files, n_free, diags);
     }
     struct rlimit limit;
-    if (!file->is_stream && getrlimit(RLIMIT_FSIZE, &limit) == 0 &&
-        limit.rlim_cur != RLIM_INFINITY && n_bytes > limit.rlim_cur) {
+    if (getrlimit(RLIMIT_FSIZE, &limit) == 0 && limit.rlim_cur != RLIM_INFINITY &&
+        n_bytes > limit.rlim_cur) {
         return wp_diags_add(diags, WP_E_NO_SPACE, name, NOWHERE,
                             "raise the limit (ulimit -f) or render less",
-                            "files may not be that large; the file takes %s, the limit is %s",
+                            "files may not be that large; the file takes at least %s, the limit is "
+                            "%s",
                             size_text(n_bytes).text, size_text(limit.rlim_cur).text);
     }
     return WP_OK;
+}
+
+enum wp_status wp_part_file_check_room(const char *path, uint64_t n_bytes, uint64_t n_files,
+                                       struct wp_diags *diags)
+{
+    char folder[PATH_MAX];
+    char part_path[PATH_MAX + sizeof ".part"];
+    struct stat part;
+    struct statvfs disk;
+    find_folder(path, folder);
+    if (strcmp(path, "-") == 0 || statvfs(folder, &disk) != 0) {
+        return WP_OK;
+    }
+    uint64_t n_free = free_bytes(&disk);
+    (void)snprintf(part_path, sizeof part_path, "%s.part", path);
+    if (n_free != UINT64_MAX && stat(part_path, &part) == 0 && S_ISREG(part.st_mode)) {
+        n_free += (uint64_t)part.st_blocks * 512; /* POSIX leaves the unit open, Linux does not */
+    }
+    return compare(path, n_bytes, n_files, n_free, diags);
+}
+
+enum wp_status wp_part_file_reserve(const struct wp_part_file *file, uint64_t n_bytes,
+                                    uint64_t n_files, struct wp_diags *diags)
+{
+    struct stat info;
+    struct statvfs disk;
+    if (fstat(file->descriptor, &info) != 0 || !S_ISREG(info.st_mode) ||
+        fstatvfs(file->descriptor, &disk) != 0) {
+        return WP_OK; /* a pipe or device has no size */
+    }
+    return compare(file->is_stream ? "standard output" : file->path, n_bytes, n_files,
+                   free_bytes(&disk), diags);
 }
 
 /* A write that transfers nothing is counted as a full disk, or the loop might never end. */

@@ -25,6 +25,10 @@ struct wp_part_file {
 /* What wp_part_file_init would find in the way; opens and changes nothing. */
 enum wp_status wp_part_file_check(const char *path, bool is_overwriting, struct wp_diags *diags);
 
+/* What wp_part_file_reserve would say; what an interrupted run left in PATH.part counts as free. */
+enum wp_status wp_part_file_check_room(const char *path, uint64_t n_bytes, uint64_t n_files,
+                                       struct wp_diags *diags);
+
 /*
  * Opens PATH.part, emptying what an interrupted run left there. What is in the way is a finding in
  * diags: WP_E_EXISTS (a file of that name, another process at work on it), WP_E_IO (no folder, not

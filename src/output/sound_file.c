@@ -35,8 +35,7 @@ struct wp_sound_file {
     enum wp_sample_format format;
     size_t n_channels;
     uint64_t n_announced; /* frames */
-    uint64_t n_companions;
-    uint64_t n_frames; /* written so far */
+    uint64_t n_frames;    /* written so far */
     double gain;
     bool is_closed; /* nothing more can be written */
     bool is_committed;
@@ -221,7 +220,6 @@ static enum wp_status set_up(struct wp_sound_file *file, const struct wp_sound_f
     file->format = config->format;
     file->n_channels = (size_t)config->n_channels;
     file->n_announced = config->n_frames;
-    file->n_companions = config->n_companions;
     file->gain = pow(10.0, config->gain_db / 20.0);
     file->header = (struct wp_wav_header){
         .n_channels = config->n_channels,
@@ -240,11 +238,10 @@ static enum wp_status set_up(struct wp_sound_file *file, const struct wp_sound_f
 
 /* The least that the file can take. FLAC cannot shrink a sample below the 1.06 bits of entropy of
  * its rounded dither (-1, 0 and 1 with 1/8, 3/4 and 1/8). */
-static uint64_t least_bytes(const struct wp_sound_file *file)
+static uint64_t least_bytes(const struct wp_sound_file_config *config, enum container container)
 {
-    const uint64_t n_samples = file->n_announced * file->n_channels;
-    return file->container == CONTAINER_FLAC ? n_samples / 8
-                                             : n_samples * sample_bytes(file->format);
+    const uint64_t n_samples = config->n_frames * (uint64_t)config->n_channels;
+    return container == CONTAINER_FLAC ? n_samples / 8 : n_samples * sample_bytes(config->format);
 }
 
 static enum wp_status open_container(struct wp_sound_file *file)
@@ -262,8 +259,8 @@ static enum wp_status open_file(struct wp_sound_file *file,
         status = wp_part_file_init(&file->part, config->path, config->is_overwriting, diags);
     }
     if (!status) {
-        status =
-            wp_part_file_reserve(&file->part, least_bytes(file), file->n_companions + 1, diags);
+        status = wp_part_file_reserve(&file->part, least_bytes(config, file->container),
+                                      config->n_companions + 1, diags);
     }
     if (status) {
         return status;
@@ -286,7 +283,12 @@ enum wp_status wp_sound_file_check(const struct wp_sound_file_config *config,
     if (!status) {
         status = check_format(config, container, diags);
     }
-    return status ? status : wp_part_file_check(config->path, config->is_overwriting, diags);
+    if (!status) {
+        status = wp_part_file_check(config->path, config->is_overwriting, diags);
+    }
+    return status ? status
+                  : wp_part_file_check_room(config->path, least_bytes(config, container),
+                                            config->n_companions + 1, diags);
 }
 
 enum wp_status wp_sound_file_create(struct wp_sound_file **out,

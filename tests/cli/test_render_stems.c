@@ -173,6 +173,10 @@ static void room_is_looked_for_all_files_together(void **state)
                 WORDS("render", PROGRAM_SET, "--wind", "1 m/s", "--duration", "366 d", "-o",
                       "year.wav", "--stems", "year"),
                 WORDS("year.wav", "not enough space", "5 files of"));
+    claim_fails(1,
+                WORDS("render", PROGRAM_SET, "--wind", "1 m/s", "--duration", "366 d", "-o",
+                      "year.wav", "--dry-run"),
+                WORDS("year.wav", "not enough space", "the file takes at least"));
     assert_false(program_has_file("year.wav.part"));
     assert_false(program_has_file("year"));
 }

@@ -170,6 +170,20 @@ static void a_disk_too_small_is_found_beforehand(void **state)
     wp_part_file_finish(&file, false);
 }
 
+static void room_is_found_without_opening(void **state)
+{
+    char path[SCRATCH_PATH_MAX];
+    struct wp_diags diags;
+    wp_diags_init(&diags);
+    const char *name = scratch_path(state, "a.wav", path);
+    assert_int_equal(wp_part_file_check_room(name, 1, 1, &diags), WP_OK);
+    assert_int_equal(wp_part_file_check_room(name, UINT64_C(1) << 60, 1, &diags), WP_E_NO_SPACE);
+    assert_int_equal(wp_part_file_check_room(name, 1, UINT64_C(1) << 60, &diags), WP_E_NO_SPACE);
+    assert_int_equal(wp_part_file_check_room("-", UINT64_C(1) << 60, 1, &diags), WP_OK);
+    assert_int_equal(diags.n_errors, 2);
+    assert_false(scratch_has(state, "a.wav.part"));
+}
+
 /* A size limit stands in for a full disk; the signal is the program's to ignore. */
 static void a_disk_that_fills_up_is_reported_once_and_for_all(void **state)
 {
@@ -220,6 +234,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(an_unwritable_folder_is_refused, scratch_create,
                                         scratch_remove),
         cmocka_unit_test_setup_teardown(a_disk_too_small_is_found_beforehand, scratch_create,
+                                        scratch_remove),
+        cmocka_unit_test_setup_teardown(room_is_found_without_opening, scratch_create,
                                         scratch_remove),
         cmocka_unit_test_setup_teardown(a_disk_that_fills_up_is_reported_once_and_for_all,
                                         scratch_create, scratch_remove),
