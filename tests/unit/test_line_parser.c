@@ -120,7 +120,7 @@ static void sentences_arrive_without_time(void **state)
     assert_record(parser, "$WIMWV,200.0,R,5.0,M,A", arrival_s, 5.0);
     assert_nothing(parser, "$GPZDA,060000,25,11,2026,,");
     assert_rejected(parser, "$WIMWV,200.0,R,5.0,M,A*00", "wrong checksum");
-    assert_rejected(parser, "$WIMWV,,R,,M,V", "marks as invalid");
+    assert_rejected(parser, "$WIMWV,,R,,M,V", "leaves empty or marks as invalid");
     wp_line_parser_destroy(parser);
 }
 
