@@ -18,7 +18,7 @@ static void print_source(FILE *out, const struct app_render_job *job)
 {
     fprintf(out, "set          %s, %zu tubes\n", job->loaded.set.name, job->loaded.set.n_tubes);
     if (!job->is_from_weather) {
-        fprintf(out, "source       %s%s, %zu strike%s\n", job->list_path ? "the list " : "",
+        fprintf(out, "source       %s%s: %zu strike%s\n", job->list_path ? "the list " : "",
                 job->list_path ? job->list_path : "every tube in turn, then all together",
                 job->strikes.n_items, job->strikes.n_items == 1 ? "" : "s");
         return;
