@@ -8,6 +8,7 @@
 
 #include "windpeal/attributes.h"
 #include "windpeal/chime.h"
+#include "windpeal/impulse.h"
 #include "windpeal/set.h"
 #include "windpeal/status.h"
 #include "windpeal/strike.h"
@@ -45,6 +46,9 @@ struct wp_peal_config {
     int rate_hz; /**< 44100, 48000, 88200 or 96000 */
     enum wp_channels channels;
     enum wp_kernel kernel;
+    /** Of a recorded room, at rate_hz; else NULL. With WP_TUBES no room is heard, nor the ground:
+     * the loudspeakers' place has its own. */
+    const struct wp_impulse *impulse;
     bool has_stems;                   /**< wp_peal_render_stems will be called; not with WP_TUBES */
     struct wp_peal_listener listener; /**< of zeros: none */
 };
@@ -55,7 +59,7 @@ struct wp_peal;
  * Builds the whole line.
  *
  * @param out  receives a heap object; NULL on failure. Free with wp_peal_destroy.
- * @return WP_OK, the first error's status of the set's layout or striker (places in diags),
+ * @return WP_OK, the first error's status of the set's layout, striker or room (places in diags),
  *         WP_E_NO_MEMORY
  */
 WP_API enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config *config,

@@ -148,13 +148,18 @@ static void plan_tags(struct app_render_job *job)
 static enum wp_status plan_peal(struct app_render_job *job, struct app_session *session)
 {
     struct wp_peal *peal = NULL;
+    enum wp_status status =
+        app_set_load_room(&job->loaded, job->peal.rate_hz, &job->peal.impulse, &session->diags);
+    if (status) {
+        return status;
+    }
     job->peal.set = &job->loaded.set;
     job->peal.chime = job->loaded.chime;
     job->peal.wind = job->is_from_weather ? &job->source.wind : NULL;
     job->peal.strikes = job->is_from_weather ? NULL : &job->strikes;
     job->peal.duration_s =
         job->is_from_weather ? job->source.duration_s : last_strike_s(job) + longest_ring_out_s;
-    const enum wp_status status = wp_peal_create(&peal, &job->peal, &session->diags);
+    status = wp_peal_create(&peal, &job->peal, &session->diags);
     if (!status) {
         job->n_channels = wp_peal_channels(peal);
         plan_length(job, &session->arguments, peal);

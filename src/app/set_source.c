@@ -87,8 +87,32 @@ enum wp_status app_set_load_edited(struct app_set *loaded, const char *name,
     return status;
 }
 
+/* A path in a set file counts from the set file's folder. */
+static void join_path(char path[PATH_MAX], const char *set_file, const char *name)
+{
+    const char *slash = strrchr(set_file, '/');
+    const int folder = slash && name[0] != '/' ? (int)(slash + 1 - set_file) : 0;
+    snprintf(path, PATH_MAX, "%.*s%s", folder, set_file, name);
+}
+
+enum wp_status app_set_load_room(struct app_set *loaded, int rate_hz,
+                                 const struct wp_impulse **impulse, struct wp_diags *diags)
+{
+    char path[PATH_MAX];
+    *impulse = NULL;
+    if (loaded->set.room.kind != WP_ROOM_RECORDED) {
+        return WP_OK;
+    }
+    join_path(path, loaded->set.file, loaded->set.room.impulse);
+    wp_impulse_finish(&loaded->impulse);
+    const enum wp_status status = wp_impulse_load(&loaded->impulse, path, rate_hz, diags);
+    *impulse = status ? NULL : &loaded->impulse;
+    return status;
+}
+
 void app_set_finish(struct app_set *loaded)
 {
+    wp_impulse_finish(&loaded->impulse);
     wp_chime_destroy(loaded->chime);
     loaded->chime = NULL;
 }

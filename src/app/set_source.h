@@ -4,6 +4,7 @@
 
 #include "windpeal/chime.h"
 #include "windpeal/contact.h"
+#include "windpeal/impulse.h"
 #include "windpeal/layout.h"
 #include "windpeal/set.h"
 #include "windpeal/status.h"
@@ -18,6 +19,7 @@ struct app_set {
     struct wp_striker striker;
     struct wp_layout layout;
     struct wp_strike_context context;
+    struct wp_impulse impulse; /* of a recorded room, once loaded */
 };
 
 /*
@@ -39,6 +41,15 @@ struct app_set_edits {
 enum wp_status app_set_load_edited(struct app_set *loaded, const char *name,
                                    const struct app_set_edits *edits,
                                    const struct wp_chime_config *config, struct wp_diags *diags);
+
+/*
+ * Reads the impulse response that the set's room names, at a rate, if it names one; its place
+ * counts from the set file's folder.
+ *
+ * impulse  out: of the set for a peal's config, or NULL
+ */
+enum wp_status app_set_load_room(struct app_set *loaded, int rate_hz,
+                                 const struct wp_impulse **impulse, struct wp_diags *diags);
 
 /* Frees what the set owns. */
 void app_set_finish(struct app_set *loaded);

@@ -43,6 +43,15 @@ static struct wp_peal_config peal_config(const struct app_voice *voice,
     };
 }
 
+static enum wp_status create_peal(struct app_voice *voice, const struct app_voice_config *config,
+                                  struct wp_diags *diags)
+{
+    struct wp_peal_config peal = peal_config(voice, config);
+    const enum wp_status status =
+        app_set_load_room(&voice->loaded, config->rate_hz, &peal.impulse, diags);
+    return status ? status : wp_peal_create(&voice->peal, &peal, diags);
+}
+
 enum wp_status app_voice_create(struct app_voice **out, const struct app_voice_config *config,
                                 struct wp_diags *diags)
 {
@@ -59,8 +68,7 @@ enum wp_status app_voice_create(struct app_voice **out, const struct app_voice_c
     }
     if (!status) {
         take_wind(voice, config);
-        const struct wp_peal_config peal = peal_config(voice, config);
-        status = wp_peal_create(&voice->peal, &peal, diags);
+        status = create_peal(voice, config, diags);
     }
     if (status) {
         app_voice_destroy(voice);
@@ -105,12 +113,14 @@ double app_voice_headroom(const struct app_voice *voice, enum wp_channels channe
         return 1.0;
     }
     strikes.n_items = voice->loaded.set.n_tubes; /* not all together at the end */
+    const struct wp_impulse *impulse = &voice->loaded.impulse;
     const struct wp_peal_config config = {
         .set = &voice->loaded.set,
         .chime = voice->loaded.chime,
         .strikes = &strikes,
         .duration_s = 1.0,
-        .rate_hz = 48000,
+        .rate_hz = impulse->frames ? impulse->rate_hz : 48000,
+        .impulse = impulse->frames ? impulse : NULL,
         .channels = channels,
     };
     if (wp_peal_create(&peal, &config, NULL) == WP_OK) {

@@ -14,18 +14,18 @@
  * one ear; its frames count from the next block's start.
  */
 
+/* Frames that a row takes from places up to two blocks after the next block's start. */
 enum { WP_AHEAD_FRAMES = WP_ONSET_FRAMES_MAX + 2 * WP_BANK_BLOCK_MAX };
 
 struct wp_ahead {
     size_t n_rows;
-    struct wp_ahead_row {
-        size_t n_frames; /* all behind them are 0 */
-        float frames[WP_AHEAD_FRAMES];
-    } * rows;
+    size_t n_frames_max; /* of a row */
+    size_t *n_frames;    /* of each row; all behind them are 0 */
+    float *frames;       /* of all rows */
 };
 
-/* Silent rows. WP_OK or WP_E_NO_MEMORY. */
-enum wp_status wp_ahead_init(struct wp_ahead *ahead, size_t n_rows);
+/* Silent rows for places that lie late_frames further on, too. WP_OK or WP_E_NO_MEMORY. */
+enum wp_status wp_ahead_init(struct wp_ahead *ahead, size_t n_rows, size_t late_frames);
 
 /* Frees the rows; a struct of zeros is allowed. */
 void wp_ahead_finish(struct wp_ahead *ahead);

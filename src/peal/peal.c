@@ -12,24 +12,29 @@
 
 #include "peal/ahead.h"
 #include "peal/strike_source.h"
+#include "peal/wet.h"
 #include "synth/bank.h"
 #include "synth/excitation.h"
+#include "synth/hall.h"
 #include "synth/subnormal.h"
+#include "synth/surround.h"
 
 /*
- * Strikes whose contact has not ended by the end of a block. When more than this fall into one
- * block the rest waits for the next and joins in its place in time, short of some milliseconds.
+ * Strikes whose contact, by the slowest way, has not ended by the end of a block. When more than
+ * this fall into one block the rest waits for the next and joins in its place in time, short of
+ * some milliseconds.
  */
 enum { PENDING_MAX = 128 };
 
 /* A strike on its way from contact to free ringing. */
 struct pending {
     size_t tube;
-    double
-        end[WP_BANK_OUTPUTS_MAX]; /* of the contact as each ear hears it, in frames of the block */
-    bool is_ringing[WP_BANK_OUTPUTS_MAX];
-    double re[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
-    double im[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
+    size_t n_ways;
+    size_t output[WP_BANK_WAYS_MAX];
+    double end[WP_BANK_WAYS_MAX]; /* of the contact as each way brings it, in frames of the block */
+    bool is_ringing[WP_BANK_WAYS_MAX];
+    double re[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
+    double im[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
 };
 
 struct wp_peal {
@@ -43,18 +48,58 @@ struct wp_peal {
     enum wp_kernel kernel;
     struct wp_peal_listener listener;
     size_t n_ears;
+    size_t n_outputs;  /* of the bank: the ears, and the feed of a room */
     double earliest_s; /* how long before its strike a sound can reach an ear */
+    struct wp_hall *hall;
     struct wp_excitation *excitations;
     struct wp_bank *bank;
     size_t block;            /* frames that the bank makes at a time */
     size_t n_tracks;         /* sounds that the bank keeps apart: one a tube or one for all */
     uint64_t block_start;    /* first frame of the block in the bank */
-    size_t n_served;         /* frames of it that were handed out */
     struct wp_struck struck; /* the last strike that was taken over */
-    struct wp_ahead ahead;   /* a row for each track and ear */
+    struct wp_ahead ahead;   /* a row for each track and output */
+    struct wp_wet wet;
+    size_t chunk;    /* frames that are made before they are handed out: one block or many */
+    size_t n_served; /* frames of them that were handed out */
     size_t n_pending;
     struct pending pending[PENDING_MAX];
 };
+
+/* The room, where there is one: a loudspeaker in a tube's place has its own. */
+static enum wp_status build_hall(struct wp_peal *peal, const struct wp_peal_config *config,
+                                 struct wp_diags *diags)
+{
+    const enum wp_room_kind kind = config->set->room.kind;
+    const enum wp_status status = wp_hall_check(config->set, config->chime, &peal->layout, diags);
+    const bool is_closed = kind == WP_ROOM_OF_SIZE || kind == WP_ROOM_RECORDED;
+    if (status || !is_closed || peal->channels == WP_TUBES) {
+        return status;
+    }
+    if (kind == WP_ROOM_RECORDED && !config->impulse) {
+        return wp_diags_add(diags, WP_E_MISSING, config->set->file, config->set->room.mark, NULL,
+                            "the room's impulse response is not at hand");
+    }
+    peal->n_outputs = peal->n_ears + 1;
+    const struct wp_hall_config hall = {config->set, config->impulse, peal->rate_hz, peal->n_ears};
+    return wp_hall_create(&peal->hall, &hall);
+}
+
+/* The room's gathering of blocks, and what is kept of contacts that reach into later ones. */
+static enum wp_status build_buffers(struct wp_peal *peal, double latest_s)
+{
+    const size_t late_frames = (size_t)ceil(fmax(latest_s, 0.0) * peal->rate_hz);
+    peal->block = wp_bank_block(peal->bank);
+    peal->chunk = peal->block;
+    enum wp_status status =
+        wp_ahead_init(&peal->ahead, peal->n_tracks * peal->n_outputs, late_frames);
+    if (!status && peal->hall) {
+        status = wp_wet_init(&peal->wet, peal->hall, peal->n_tracks, peal->n_ears, peal->block,
+                             peal->kernel == WP_KERNEL_TILE);
+        peal->chunk = peal->wet.n_frames;
+    }
+    peal->n_served = peal->chunk;
+    return status;
+}
 
 /* Excitations of all tubes and the bank that they play. */
 static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *set)
@@ -65,6 +110,7 @@ static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *se
     const enum wp_hearer hearer = hearers[peal->channels];
     const size_t n_tubes = peal->chime->n_tubes;
     struct wp_bank_voice voices[WP_TUBES_MAX];
+    double latest_s = 0.0;
     peal->excitations = calloc(n_tubes, sizeof *peal->excitations);
     if (!peal->excitations) {
         return WP_E_NO_MEMORY;
@@ -73,26 +119,23 @@ static enum wp_status build_voices(struct wp_peal *peal, const struct wp_set *se
         struct wp_excitation *excitation = &peal->excitations[i];
         wp_excitation_init(excitation, set, &peal->chime->tubes[i], &peal->layout, i, hearer,
                            peal->rate_hz);
+        wp_surround(excitation, set, &peal->layout, i, peal->hall);
         voices[i] = (struct wp_bank_voice){excitation->partials, excitation->n_partials};
-        for (size_t ear = 0; ear < peal->n_ears; ear++) {
-            peal->earliest_s = fmax(peal->earliest_s, -excitation->paths[ear].lag_s);
+        for (size_t way = 0; way < excitation->n_ways; way++) {
+            peal->earliest_s = fmax(peal->earliest_s, -excitation->paths[way].lag_s);
+            latest_s = fmax(latest_s, excitation->paths[way].lag_s);
         }
     }
     const struct wp_bank_config config = {
         .rate_hz = peal->rate_hz,
-        .n_ears = peal->n_ears,
+        .n_ears = peal->n_outputs,
         .voices = voices,
         .n_voices = n_tubes,
         .is_blockwise = peal->kernel == WP_KERNEL_BLOCKS,
         .is_mixed = peal->n_tracks == 1,
     };
-    enum wp_status status = wp_ahead_init(&peal->ahead, peal->n_tracks * peal->n_ears);
-    status = status ? status : wp_bank_create(&peal->bank, &config);
-    if (!status) {
-        peal->block = wp_bank_block(peal->bank);
-        peal->n_served = peal->block;
-    }
-    return status;
+    const enum wp_status status = wp_bank_create(&peal->bank, &config);
+    return status ? status : build_buffers(peal, latest_s);
 }
 
 static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *config,
@@ -101,10 +144,7 @@ static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *c
     enum wp_status status = wp_layout_init(&peal->layout, config->set, config->chime, diags);
     const enum wp_status striker_status = wp_striker_init(&peal->striker, config->set, diags);
     status = status ? status : striker_status;
-    if (!status && config->set->room.kind != WP_ROOM_FREE) {
-        status = wp_diags_add(diags, WP_E_NOT_BUILT, config->set->file, config->set->room.mark,
-                              "render with  room: free", "this kind of room does not sound yet");
-    }
+    status = status ? status : build_hall(peal, config, diags);
     if (!status) {
         status = build_voices(peal, config->set);
     }
@@ -135,6 +175,7 @@ enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config 
     peal->kernel = config->kernel;
     peal->listener = config->listener;
     peal->n_ears = config->channels == WP_STEREO ? 2 : 1;
+    peal->n_outputs = peal->n_ears;
     peal->n_tracks = config->channels == WP_TUBES || config->has_stems ? config->chime->n_tubes : 1;
     peal->context.set = config->set;
     peal->context.chime = config->chime;
@@ -155,8 +196,10 @@ void wp_peal_destroy(struct wp_peal *peal)
         return;
     }
     wp_strike_source_finish(&peal->source);
+    wp_wet_finish(&peal->wet);
     wp_ahead_finish(&peal->ahead);
     wp_bank_destroy(peal->bank);
+    wp_hall_destroy(peal->hall);
     free(peal->excitations);
     free(peal);
 }
@@ -172,22 +215,24 @@ static void take_over(struct wp_peal *peal, const struct wp_strike *strike)
     struct pending *pending = &peal->pending[peal->n_pending++];
     const struct wp_struck *struck = &peal->struck;
     const struct wp_onset *onset = &struck->onset;
+    const struct wp_excitation *excitation = &peal->excitations[strike->tube];
     const double heard_at = strike->t_s * peal->rate_hz - (double)peal->block_start;
-    wp_excitation_strike(&peal->excitations[strike->tube], &peal->striker, strike, heard_at,
-                         &peal->struck);
+    wp_excitation_strike(excitation, &peal->striker, strike, heard_at, &peal->struck);
     pending->tube = strike->tube;
+    pending->n_ways = excitation->n_ways;
     if (peal->listener.hear) {
         peal->listener.hear(peal->listener.target, strike);
     }
-    for (size_t ear = 0; ear < peal->n_ears; ear++) {
+    for (size_t way = 0; way < excitation->n_ways; way++) {
         const size_t track = peal->n_tracks > 1 ? strike->tube : 0;
-        const size_t row = track * peal->n_ears + ear;
-        wp_ahead_add(&peal->ahead, row, ceil(struck->start[ear]), onset->heard[ear],
-                     onset->n_heard[ear]);
-        pending->end[ear] = struck->start[ear] + onset->n_frames;
-        pending->is_ringing[ear] = false;
-        memcpy(pending->re[ear], onset->re[ear], sizeof pending->re[ear]);
-        memcpy(pending->im[ear], onset->im[ear], sizeof pending->im[ear]);
+        const size_t row = track * peal->n_outputs + excitation->output[way];
+        wp_ahead_add(&peal->ahead, row, ceil(struck->start[way]), onset->heard[way],
+                     onset->n_heard[way]);
+        pending->output[way] = excitation->output[way];
+        pending->end[way] = struck->start[way] + onset->n_frames;
+        pending->is_ringing[way] = false;
+        memcpy(pending->re[way], onset->re[way], sizeof pending->re[way]);
+        memcpy(pending->im[way], onset->im[way], sizeof pending->im[way]);
     }
 }
 
@@ -209,38 +254,75 @@ static bool pull_strikes(struct wp_peal *peal)
     return false;
 }
 
-/* Lets a strike ring if its contact ends in this block; true when it does not. */
-static bool is_touching(struct wp_peal *peal, struct pending *pending, size_t ear)
-{
-    if (!pending->is_ringing[ear] && pending->end[ear] < (double)peal->block) {
-        const struct wp_bank_blow blow = {
-            pending->tube, ear, pending->end[ear], pending->re[ear], pending->im[ear], NULL};
-        wp_bank_excite(peal->bank, &blow);
-        pending->is_ringing[ear] = true;
-    }
-    pending->end[ear] -= (double)peal->block;
-    return !pending->is_ringing[ear];
-}
-
 /* The frames of contacts in this block. */
 static void add_contacts(struct wp_peal *peal)
 {
     for (size_t row = 0; row < peal->ahead.n_rows; row++) {
-        float *frames = wp_bank_frames(peal->bank, row / peal->n_ears, row % peal->n_ears);
+        float *frames = wp_bank_frames(peal->bank, row / peal->n_outputs, row % peal->n_outputs);
         wp_ahead_take(&peal->ahead, row, frames, peal->block);
     }
 }
 
-/* Adds the part of the block of all strikes from first on; keeps those that reach further. */
+/* A contact that ends in this block, by one way. */
+struct ending {
+    struct pending *pending;
+    size_t way;
+};
+
+/* Adds an ending to others, which stay in order: the bank wants an ear's blows one after another,
+ * and what comes by the ground may be overtaken by a later strike. */
+static size_t add_ending(struct ending *endings, size_t n, struct pending *pending, size_t way)
+{
+    size_t at = n;
+    while (at > 0 && endings[at - 1].pending->end[endings[at - 1].way] > pending->end[way]) {
+        endings[at] = endings[at - 1];
+        at--;
+    }
+    endings[at] = (struct ending){pending, way};
+    return n + 1;
+}
+
+static size_t list_endings(struct wp_peal *peal, size_t first, struct ending *endings)
+{
+    size_t n = 0;
+    for (size_t i = first; i < peal->n_pending; i++) {
+        struct pending *pending = &peal->pending[i];
+        for (size_t way = 0; way < pending->n_ways; way++) {
+            if (!pending->is_ringing[way] && pending->end[way] < (double)peal->block) {
+                n = add_ending(endings, n, pending, way);
+            }
+        }
+    }
+    return n;
+}
+
+/* Moves on to the next block; true when a contact still has not ended by every way. */
+static bool is_touching(struct pending *pending, size_t block)
+{
+    bool is_left = false;
+    for (size_t way = 0; way < pending->n_ways; way++) {
+        pending->end[way] -= (double)block;
+        is_left = is_left || !pending->is_ringing[way];
+    }
+    return is_left;
+}
+
+/* Lets all strikes from first on ring whose contacts end in this block; keeps the others. */
 static void sound_strikes(struct wp_peal *peal, size_t first)
 {
+    struct ending endings[PENDING_MAX * WP_BANK_WAYS_MAX];
+    const size_t n_endings = list_endings(peal, first, endings);
+    for (size_t i = 0; i < n_endings; i++) {
+        struct pending *pending = endings[i].pending;
+        const size_t way = endings[i].way;
+        const struct wp_bank_blow blow = {pending->tube,    pending->output[way], pending->end[way],
+                                          pending->re[way], pending->im[way],     NULL};
+        wp_bank_excite(peal->bank, &blow);
+        pending->is_ringing[way] = true;
+    }
     size_t n_kept = first;
     for (size_t i = first; i < peal->n_pending; i++) {
-        bool is_kept = false;
-        for (size_t ear = 0; ear < peal->n_ears; ear++) {
-            is_kept = is_touching(peal, &peal->pending[i], ear) || is_kept;
-        }
-        if (is_kept) {
+        if (is_touching(&peal->pending[i], peal->block)) {
             peal->pending[n_kept] = peal->pending[i];
             n_kept++;
         }
@@ -267,11 +349,41 @@ static void render_block(struct wp_peal *peal)
     peal->block_start += peal->block;
 }
 
-/* Interleaves n frames of the block from n_served on: one voice into its channels. */
-static void copy_voice(struct wp_peal *peal, size_t voice, float *frames, size_t stride, size_t n)
+/* Makes the next frames to hand out: a block, or as many as the room takes at a time. */
+static void render_chunk(struct wp_peal *peal)
+{
+    if (!peal->hall) {
+        render_block(peal);
+        return;
+    }
+    const size_t size = peal->block * sizeof(float);
+    for (size_t first = 0; first < peal->chunk; first += peal->block) {
+        render_block(peal);
+        for (size_t row = 0; row < peal->n_tracks * peal->n_outputs; row++) {
+            const size_t track = row / peal->n_outputs;
+            const size_t output = row % peal->n_outputs;
+            memcpy(wp_wet_frames(&peal->wet, track, output) + first,
+                   wp_bank_frames(peal->bank, track, output), size);
+        }
+    }
+    const uint64_t setting = wp_subnormal_flush();
+    wp_wet_answer(&peal->wet);
+    wp_subnormal_restore(setting);
+}
+
+/* Frames of a track at an ear that are to be handed out next. */
+static const float *next_frames(struct wp_peal *peal, size_t track, size_t ear)
+{
+    const float *frames =
+        peal->hall ? wp_wet_frames(&peal->wet, track, ear) : wp_bank_frames(peal->bank, track, ear);
+    return frames + peal->n_served;
+}
+
+/* Interleaves the next n frames of one track into its channels. */
+static void copy_track(struct wp_peal *peal, size_t track, float *frames, size_t stride, size_t n)
 {
     for (size_t ear = 0; ear < peal->n_ears; ear++) {
-        const float *from = wp_bank_frames(peal->bank, voice, ear) + peal->n_served;
+        const float *from = next_frames(peal, track, ear);
         for (size_t i = 0; i < n; i++) {
             frames[i * stride + ear] = from[i];
         }
@@ -281,40 +393,37 @@ static void copy_voice(struct wp_peal *peal, size_t voice, float *frames, size_t
 /* The sum of all tracks, always in the same order. */
 static void mix_tracks(struct wp_peal *peal, float *frames, size_t n)
 {
-    for (size_t ear = 0; ear < peal->n_ears; ear++) {
-        float sum[WP_BANK_BLOCK_MAX] = {0.0f};
-        for (size_t track = 0; track < peal->n_tracks; track++) {
-            const float *from = wp_bank_frames(peal->bank, track, ear) + peal->n_served;
+    copy_track(peal, 0, frames, peal->n_ears, n);
+    for (size_t track = 1; track < peal->n_tracks; track++) {
+        for (size_t ear = 0; ear < peal->n_ears; ear++) {
+            const float *from = next_frames(peal, track, ear);
             for (size_t i = 0; i < n; i++) {
-                sum[i] += from[i];
+                frames[i * peal->n_ears + ear] += from[i];
             }
-        }
-        for (size_t i = 0; i < n; i++) {
-            frames[i * peal->n_ears + ear] = sum[i];
         }
     }
 }
 
-/* Hands out up to n_frames of the current block, after making the next when it is used up. */
+/* Hands out up to n_frames of what is made, after making more when it is used up. */
 static size_t serve(struct wp_peal *peal, float *frames, float *const *stems, size_t first,
                     size_t n_frames)
 {
-    if (peal->n_served == peal->block) {
-        render_block(peal);
+    if (peal->n_served == peal->chunk) {
+        render_chunk(peal);
         peal->n_served = 0;
     }
-    const size_t n_left = peal->block - peal->n_served;
+    const size_t n_left = peal->chunk - peal->n_served;
     const size_t n = n_frames - first < n_left ? n_frames - first : n_left;
     const size_t n_tubes = peal->chime->n_tubes;
     if (peal->channels == WP_TUBES) {
         for (size_t tube = 0; tube < n_tubes; tube++) {
-            copy_voice(peal, tube, frames + first * n_tubes + tube, n_tubes, n);
+            copy_track(peal, tube, frames + first * n_tubes + tube, n_tubes, n);
         }
     } else {
         mix_tracks(peal, frames + first * peal->n_ears, n);
     }
     for (size_t tube = 0; stems && tube < n_tubes; tube++) {
-        copy_voice(peal, tube, stems[tube] + first * peal->n_ears, peal->n_ears, n);
+        copy_track(peal, tube, stems[tube] + first * peal->n_ears, peal->n_ears, n);
     }
     peal->n_served += n;
     return n;
@@ -365,7 +474,7 @@ enum wp_wind_news wp_peal_news(const struct wp_peal *peal)
 
 void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety)
 {
-    const double n_rendered = (double)peal->block_start - (double)(peal->block - peal->n_served);
+    const double n_rendered = (double)peal->block_start - (double)(peal->chunk - peal->n_served);
     const double t_s = fmax(n_rendered, 0.0) / peal->rate_hz;
     wp_variety_result(&peal->source.variety, fmin(t_s, peal->source.end_s), variety);
 }
@@ -379,5 +488,6 @@ double wp_peal_ring_out_s(const struct wp_peal *peal, double drop_db)
             slowest_s = fmax(slowest_s, excitation->partials[m].t60_s);
         }
     }
-    return slowest_s * drop_db / 60.0;
+    const double room_s = peal->hall ? wp_hall_ring_out_s(peal->hall, drop_db) : 0.0;
+    return slowest_s * drop_db / 60.0 + room_s;
 }

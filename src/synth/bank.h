@@ -28,6 +28,7 @@ enum {
     WP_BANK_BLOCK_MAX = WP_SPECTRUM_FRAMES,
     WP_BANK_EARS_MAX = 2,
     WP_BANK_OUTPUTS_MAX = WP_BANK_EARS_MAX + 1, /* the ears and the feed of a room */
+    WP_BANK_WAYS_MAX = 2 * WP_BANK_EARS_MAX, /* of a blow to outputs: straight and by the ground */
     WP_BANK_PARTIALS_MAX = 192, /* WP_PHASORS_MAX has room for silent ones behind them */
 };
 

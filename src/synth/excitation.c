@@ -41,6 +41,20 @@ static void find_path(struct wp_path *path, const struct wp_set *set,
     wp_path_init(path, set, layout, tube_index, side * WP_EAR_ASIDE_M);
 }
 
+void wp_excitation_hear(struct wp_excitation *excitation, size_t way)
+{
+    const struct wp_tube *tube = excitation->tube;
+    struct wp_transfer transfers[WP_PARTIALS_MAX];
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        transfers[i] = wp_tube_transfer(tube, &tube->partials[i], excitation->paths[way].ear);
+        transfers[i].re /= WP_FULL_SCALE_PA;
+        transfers[i].im /= WP_FULL_SCALE_PA;
+    }
+    for (size_t m = 0; m < excitation->n_partials; m++) {
+        excitation->transfer[way][m] = transfers[excitation->source[m]];
+    }
+}
+
 void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *set,
                         const struct wp_tube *tube, const struct wp_layout *layout,
                         size_t tube_index, enum wp_hearer hearer, int rate_hz)
@@ -60,15 +74,11 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
         }
     }
     wp_path_init(&excitation->head, set, layout, tube_index, 0.0);
+    excitation->n_ways = excitation->n_ears;
     for (size_t ear = 0; ear < excitation->n_ears; ear++) {
-        struct wp_path *path = &excitation->paths[ear];
-        find_path(path, set, layout, tube_index, hearer, ear);
-        for (size_t i = 0; i < tube->n_partials; i++) {
-            struct wp_transfer transfer = wp_tube_transfer(tube, &tube->partials[i], path->ear);
-            transfer.re /= WP_FULL_SCALE_PA;
-            transfer.im /= WP_FULL_SCALE_PA;
-            excitation->transfer[ear][i] = transfer;
-        }
+        excitation->output[ear] = ear;
+        find_path(&excitation->paths[ear], set, layout, tube_index, hearer, ear);
+        wp_excitation_hear(excitation, ear);
     }
 }
 
@@ -120,12 +130,19 @@ static void blow_init(struct blow *blow, const struct wp_excitation *excitation,
     }
 }
 
-static double share_at(const struct wp_excitation *excitation, const struct blow *blow, size_t ear,
+/* The same for one of the ways; a room hears both polarisations' whole power. */
+static double share_at(const struct wp_excitation *excitation, const struct blow *blow, size_t way,
                        size_t m)
 {
-    const double at = (excitation->paths[ear].bearing_deg - excitation->tube->axis_deg) * RADIAN;
+    const enum wp_pole pole = excitation->pole[m];
     const int order = excitation->tube->partials[excitation->source[m]].order;
-    return share(excitation, excitation->pole[m], order, blow->from, at);
+    if (excitation->output[way] == excitation->n_ears) {
+        return pole == WP_POLE_BOTH    ? 1.0
+               : pole == WP_POLE_ALONG ? cos(order * blow->from)
+                                       : sin(order * blow->from);
+    }
+    const double at = (excitation->paths[way].bearing_deg - excitation->tube->axis_deg) * RADIAN;
+    return share(excitation, pole, order, blow->from, at);
 }
 
 /* The real blow: velocity rises as the force integrated, and the transfer turns each partial. */
@@ -133,25 +150,41 @@ static bool start_with_contact(const struct wp_excitation *excitation, const str
                                const struct wp_contact *contact, double impulse_n_s,
                                struct wp_struck *struck)
 {
-    double gain_re[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
-    double gain_im[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
+    double gain_re[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
+    double gain_im[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
     struct wp_onset_tube tube = {.n_partials = excitation->n_partials,
                                  .log_re = excitation->log_re,
                                  .log_im = excitation->log_im,
-                                 .n_ears = excitation->n_ears};
-    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
-        tube.start[ear] = struck->start[ear];
-        tube.gain_re[ear] = gain_re[ear];
-        tube.gain_im[ear] = gain_im[ear];
+                                 .n_ways = excitation->n_ways};
+    for (size_t way = 0; way < excitation->n_ways; way++) {
+        tube.start[way] = struck->start[way];
+        tube.gain_re[way] = gain_re[way];
+        tube.gain_im[way] = gain_im[way];
         for (size_t m = 0; m < excitation->n_partials; m++) {
             const size_t i = excitation->source[m];
-            const double size = share_at(excitation, blow, ear, m) * blow->shape_kg[i];
+            const double size = share_at(excitation, blow, way, m) * blow->shape_kg[i];
             /* The pressure is Re(transfer v), frames are Im(gain z): a quarter turn. */
-            gain_re[ear][m] = -size * excitation->transfer[ear][i].im;
-            gain_im[ear][m] = size * excitation->transfer[ear][i].re;
+            gain_re[way][m] = -size * excitation->transfer[way][m].im;
+            gain_im[way][m] = size * excitation->transfer[way][m].re;
         }
     }
     return wp_onset_sound(&struck->onset, &tube, contact, impulse_n_s, excitation->rate_hz);
+}
+
+/* A way's transfer against the phase of the straight way to the same ear, or to the first. */
+static struct wp_transfer without_direct_phase(const struct wp_excitation *excitation, size_t way,
+                                               size_t m)
+{
+    const size_t output = excitation->output[way];
+    const size_t ear = output < excitation->n_ears ? output : 0;
+    const struct wp_transfer *transfer = &excitation->transfer[way][m];
+    const struct wp_transfer *direct = &excitation->transfer[ear][m];
+    const double size = hypot(direct->re, direct->im);
+    if (way == ear || size == 0.0) {
+        return (struct wp_transfer){hypot(transfer->re, transfer->im), 0.0};
+    }
+    return (struct wp_transfer){(transfer->re * direct->re + transfer->im * direct->im) / size,
+                                (transfer->im * direct->re - transfer->re * direct->im) / size};
 }
 
 /* The ideal blow, or one too soft to have an onset: sines from the middle of the contact on. */
@@ -161,19 +194,20 @@ static void start_as_sines(const struct wp_excitation *excitation, const struct 
 {
     struct wp_onset *onset = &struck->onset;
     onset->n_frames = 0.5 * contact->duration_s * excitation->rate_hz;
-    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
-        onset->n_heard[ear] = 0;
+    for (size_t way = 0; way < excitation->n_ways; way++) {
+        onset->n_heard[way] = 0;
         for (size_t m = 0; m < excitation->n_partials; m++) {
             const size_t i = excitation->source[m];
             const struct wp_partial *partial = &excitation->tube->partials[i];
-            const struct wp_transfer *transfer = &excitation->transfer[ear][i];
             const double velocity =
                 blow->shape_kg[i] * impulse_n_s * wp_contact_spectrum(contact, partial->freq_hz);
             const double along =
                 share(excitation, WP_POLE_BOTH, partial->order, blow->from, blow->head);
-            onset->re[ear][m] = copysign(1.0, along) * share_at(excitation, blow, ear, m) *
-                                fabs(velocity) * hypot(transfer->re, transfer->im);
-            onset->im[ear][m] = 0.0;
+            const struct wp_transfer turned = without_direct_phase(excitation, way, m);
+            const double size =
+                copysign(1.0, along) * share_at(excitation, blow, way, m) * fabs(velocity);
+            onset->re[way][m] = size * turned.re;
+            onset->im[way][m] = size * turned.im;
         }
     }
 }
@@ -187,8 +221,8 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     const double impulse_n_s =
         isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
     blow_init(&blow, excitation, strike);
-    for (size_t ear = 0; ear < excitation->n_ears; ear++) {
-        struck->start[ear] = heard_at + excitation->paths[ear].lag_s * excitation->rate_hz;
+    for (size_t way = 0; way < excitation->n_ways; way++) {
+        struck->start[way] = heard_at + excitation->paths[way].lag_s * excitation->rate_hz;
     }
     if (!start_with_contact(excitation, &blow, &contact, impulse_n_s, struck)) {
         start_as_sines(excitation, &blow, &contact, impulse_n_s, struck);

@@ -45,7 +45,10 @@ struct wp_excitation {
     size_t n_ears;
     int rate_hz;
     struct wp_path head;
-    struct wp_path paths[WP_BANK_OUTPUTS_MAX];
+    /* Ways of the sound: straight to each ear; then those that surround.h adds. */
+    size_t n_ways;
+    size_t output[WP_BANK_WAYS_MAX]; /* of the bank: an ear, or behind them the room's feed */
+    struct wp_path paths[WP_BANK_WAYS_MAX];
     /* The voice of the bank: one partial for each polarisation, or for both where they agree. */
     size_t n_partials;
     struct wp_bank_partial partials[WP_BANK_PARTIALS_MAX];
@@ -53,8 +56,8 @@ struct wp_excitation {
     uint8_t pole[WP_BANK_PARTIALS_MAX];   /* enum wp_pole */
     double log_re[WP_BANK_PARTIALS_MAX];  /* -sigma + i omega of one frame */
     double log_im[WP_BANK_PARTIALS_MAX];
-    /* Full scales of each ear over the velocity of each of the tube's partials. */
-    struct wp_transfer transfer[WP_BANK_OUTPUTS_MAX][WP_PARTIALS_MAX];
+    /* Full scales of each way over the velocity of each partial. */
+    struct wp_transfer transfer[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
 };
 
 enum wp_pole { WP_POLE_ALONG, WP_POLE_ACROSS, WP_POLE_BOTH };
@@ -64,9 +67,12 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
                         const struct wp_tube *tube, const struct wp_layout *layout,
                         size_t tube_index, enum wp_hearer hearer, int rate_hz);
 
+/* Finds what the tube sends along a way, as free air carries it: transfer from the way's path. */
+void wp_excitation_hear(struct wp_excitation *excitation, size_t way);
+
 /* What one blow sounds like: the frames of its contact, and what rings on from its end. */
 struct wp_struck {
-    double start[WP_BANK_OUTPUTS_MAX]; /* of the contact as each ear hears it, in frames */
+    double start[WP_BANK_WAYS_MAX]; /* of the contact as each way lets it be heard, in frames */
     struct wp_onset onset;
 };
 

@@ -281,6 +281,8 @@ static double complex answer_at(const struct wp_hall *hall, size_t ear, double r
         phase_re[i] = (float)cos(radians * i);
         phase_im[i] = (float)-sin(radians * i);
     }
+    const double complex step = cos(radians * STRETCH) - (double complex)I * sin(radians * STRETCH);
+    double complex turn = 1.0;
     double complex sum = 0.0;
     for (size_t first = 0; first < hall->n_frames; first += STRETCH) {
         const float *response = hall->responses[ear] + first;
@@ -298,10 +300,8 @@ static double complex answer_at(const struct wp_hall *hall, size_t ear, double r
             stretch_re += (double)re[lane];
             stretch_im += (double)im[lane];
         }
-        const double c = cos(radians * (double)first);
-        const double s = -sin(radians * (double)first);
-        sum +=
-            stretch_re * c - stretch_im * s + (double complex)I * (stretch_re * s + stretch_im * c);
+        sum += turn * (stretch_re + (double complex)I * stretch_im);
+        turn *= step;
     }
     return sum;
 }

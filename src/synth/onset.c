@@ -118,25 +118,25 @@ static double past_at(const struct handover *handover, size_t n_forces, double n
     return past[0] + (place - (double)at) * (past[1] - past[0]);
 }
 
-/* The frames of one ear, from the last one before the end back to the first. */
-static void fade_in(struct wp_onset *onset, const struct wp_onset_tube *tube, size_t ear,
+/* The frames of one way, from the last one before the end back to the first. */
+static void fade_in(struct wp_onset *onset, const struct wp_onset_tube *tube, size_t way,
                     const struct phasors *back, const struct handover *handover, size_t n_forces)
 {
-    const double start = tube->start[ear];
+    const double start = tube->start[way];
     const double end = start + onset->n_frames;
     const size_t n = (size_t)(ceil(end) - ceil(start));
     struct phasors z = {.n = back->n};
     struct phasors turn;
     turn_by(&turn, tube, ceil(end) - 1.0 - end);
     for (size_t m = 0; m < tube->n_partials; m++) {
-        z.re[m] = onset->re[ear][m];
-        z.im[m] = onset->im[ear][m];
+        z.re[m] = onset->re[way][m];
+        z.im[m] = onset->im[way][m];
     }
     advance(&z, &turn, 0.0);
-    onset->n_heard[ear] = n;
+    onset->n_heard[way] = n;
     for (size_t left = n; left > 0; left--) {
         const double since = ceil(start) + (double)(left - 1) - start;
-        onset->heard[ear][left - 1] = (float)(past_at(handover, n_forces, since) * listen(&z));
+        onset->heard[way][left - 1] = (float)(past_at(handover, n_forces, since) * listen(&z));
         advance(&z, back, 0.0);
     }
 }
@@ -154,14 +154,14 @@ bool wp_onset_sound(struct wp_onset *onset, const struct wp_onset_tube *tube,
     strike(&z, tube, contact, impulse_n_s, rate_hz);
     handover_init(&handover, contact, rate_hz);
     turn_by(&back, tube, -1.0);
-    for (size_t ear = 0; ear < tube->n_ears; ear++) {
+    for (size_t way = 0; way < tube->n_ways; way++) {
         for (size_t m = 0; m < tube->n_partials; m++) {
-            const double re = tube->gain_re[ear][m];
-            const double im = tube->gain_im[ear][m];
-            onset->re[ear][m] = re * z.re[m] - im * z.im[m];
-            onset->im[ear][m] = re * z.im[m] + im * z.re[m];
+            const double re = tube->gain_re[way][m];
+            const double im = tube->gain_im[way][m];
+            onset->re[way][m] = re * z.re[m] - im * z.im[m];
+            onset->im[way][m] = re * z.im[m] + im * z.re[m];
         }
-        fade_in(onset, tube, ear, &back, &handover, contact->n_forces);
+        fade_in(onset, tube, way, &back, &handover, contact->n_forces);
     }
     return true;
 }

@@ -11,7 +11,7 @@
 
 /*
  * How partials begin. The blow's force F leaves a partial with z = int F(s) exp(lambda (t - s)) ds,
- * lambda = -sigma + i omega; from the end of the contact on an ear hears Im(gain z) die away.
+ * lambda = -sigma + i omega; from the end of the contact on Im(gain z) is heard to die away.
  *
  * While striker and tube still touch, the partial fades in as its impulse is handed over: it sounds
  * as it will ring on, times the part of the impulse that is past. For partials that are slow
@@ -22,24 +22,24 @@
 
 enum { WP_ONSET_FRAMES_MAX = 2048 };
 
-/* A tube that is struck, as its ears hear it. The pointers are read, not kept. */
+/* A tube that is struck, by the ways its sound takes. The pointers are read, not kept. */
 struct wp_onset_tube {
     size_t n_partials;    /* up to WP_BANK_PARTIALS_MAX */
     const double *log_re; /* lambda of one frame */
     const double *log_im;
-    size_t n_ears;
-    double start[WP_BANK_OUTPUTS_MAX]; /* of the contact as the ear hears it, in frames */
-    /* Frames of an ear per newton second, by partial. */
-    const double *gain_re[WP_BANK_OUTPUTS_MAX];
-    const double *gain_im[WP_BANK_OUTPUTS_MAX];
+    size_t n_ways;
+    double start[WP_BANK_WAYS_MAX]; /* of the contact as it is heard, in frames */
+    /* Frames of an output per newton second, by partial. */
+    const double *gain_re[WP_BANK_WAYS_MAX];
+    const double *gain_im[WP_BANK_WAYS_MAX];
 };
 
 struct wp_onset {
-    double n_frames;                                      /* that the contact lasts */
-    double re[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX]; /* gain z at its end */
-    double im[WP_BANK_OUTPUTS_MAX][WP_BANK_PARTIALS_MAX];
-    size_t n_heard[WP_BANK_OUTPUTS_MAX]; /* frames within the contact, from ceil(start) on */
-    float heard[WP_BANK_OUTPUTS_MAX][WP_ONSET_FRAMES_MAX];
+    double n_frames;                                   /* that the contact lasts */
+    double re[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX]; /* gain z at its end */
+    double im[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
+    size_t n_heard[WP_BANK_WAYS_MAX]; /* frames within the contact, from ceil(start) on */
+    float heard[WP_BANK_WAYS_MAX][WP_ONSET_FRAMES_MAX];
 };
 
 /*

@@ -32,17 +32,36 @@ static struct point reach(const struct wp_set *set, const struct wp_layout *layo
                           set->listener_height_m - layout->middle_m[tube]};
 }
 
-void wp_path_init(struct wp_path *path, const struct wp_set *set, const struct wp_layout *layout,
-                  size_t tube, double aside_m)
+/* direct_m is the direct sound's way to the middle of the head. */
+static void describe(struct wp_path *path, const struct wp_set *set, struct point to_ear,
+                     double direct_m)
 {
-    const struct point to_ear = reach(set, layout, tube, aside_m);
-    const struct point to_head = reach(set, layout, tube, 0.0);
     struct wp_air air;
     wp_air_init(&air, set->temperature_c);
     path->ear.distance_m = hypot(to_ear.east_m, to_ear.north_m);
     path->ear.height_m = to_ear.up_m;
     path->bearing_deg = atan2(to_ear.east_m, to_ear.north_m) / RADIAN;
-    path->lag_s = (length_of(to_ear) - length_of(to_head)) / air.sound_speed_m_s;
+    path->length_m = length_of(to_ear);
+    path->lag_s = (path->length_m - direct_m) / air.sound_speed_m_s;
+    path->cosine = fabs(to_ear.up_m) / path->length_m;
+}
+
+void wp_path_init(struct wp_path *path, const struct wp_set *set, const struct wp_layout *layout,
+                  size_t tube, double aside_m)
+{
+    describe(path, set, reach(set, layout, tube, aside_m),
+             length_of(reach(set, layout, tube, 0.0)));
+}
+
+void wp_path_init_reflected(struct wp_path *path, const struct wp_set *set,
+                            const struct wp_layout *layout, size_t tube, double aside_m)
+{
+    struct point to_ear = reach(set, layout, tube, aside_m);
+    /* The tube's middle is as far above the ground as its image below; the ear is turned over with
+     * the image, so that the tube itself can stand for it. */
+    to_ear.up_m += 2.0 * (set->site_height_m + layout->middle_m[tube]);
+    to_ear.up_m = -to_ear.up_m;
+    describe(path, set, to_ear, length_of(reach(set, layout, tube, 0.0)));
 }
 
 void wp_path_init_around(struct wp_path *path, const struct wp_set *set,

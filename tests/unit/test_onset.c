@@ -41,7 +41,7 @@ static void one_init(struct one *one, double freq_hz, double start, double lag)
     one->tube = (struct wp_onset_tube){.n_partials = 1,
                                        .log_re = &one->log_re,
                                        .log_im = &one->log_im,
-                                       .n_ears = 2,
+                                       .n_ways = 2,
                                        .start = {start, start + lag},
                                        .gain_re = {&one->gains[1], &one->gains[0]},
                                        .gain_im = {&one->gains[0], &one->gains[1]}};
