@@ -76,6 +76,27 @@ static void ears_are_alike_straight_ahead(void **state)
     assert_true(left.lag_s > 0.0);
 }
 
+/* A tube whose middle hangs 1.5 m above the ground and an ear 2.7 m above it, 3 m away: the image
+ * sends up 4.2 m, and seen from the tube, which stands for it, the ear lies as far below. */
+static void way_by_the_ground_starts_at_the_image(void **state)
+{
+    (void)state;
+    static struct wp_set set;
+    struct wp_layout layout = {.n_tubes = 1, .middle_m = {-0.5}};
+    struct wp_path path;
+    wp_set_default(&set);
+    set.listener_distance_m = 3.0;
+    set.listener_height_m = 0.7;
+    set.site_height_m = 2.0;
+    wp_path_init_reflected(&path, &set, &layout, 0, 0.0);
+    assert_near(path.ear.distance_m, 3.0, 1e-12);
+    assert_near(path.ear.height_m, -4.2, 1e-12);
+    assert_near(path.length_m, hypot(3.0, 4.2), 1e-12);
+    assert_near(path.cosine, 4.2 / hypot(3.0, 4.2), 1e-12);
+    const double c = 340.294 * sqrt(293.15 / 288.15);
+    assert_near(path.lag_s, (hypot(3.0, 4.2) - hypot(3.0, 1.2)) / c, 1e-8);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -83,6 +104,7 @@ int main(void)
         cmocka_unit_test(left_is_east_for_a_listener_in_the_north),
         cmocka_unit_test(lag_is_the_difference_of_distances),
         cmocka_unit_test(ears_are_alike_straight_ahead),
+        cmocka_unit_test(way_by_the_ground_starts_at_the_image),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
