@@ -9,9 +9,8 @@
 #include "windpeal/weather.h"
 
 /*
- * A live feed: the lines of a station, one by one, through the same readers as weather files. Lines
- * that belong to no record yet (headings, units, comments) are kept and read again with each line
- * that follows, so whatever is read as a file is read as a feed. A bare number is a wind speed.
+ * A live feed: the lines of a station, one by one, through the same readers as weather files:
+ * delimited text with its heading, JSON, METAR, NMEA 0183, push requests, or bare wind speeds.
  */
 
 /** What a line came to. */
@@ -84,6 +83,12 @@ WP_API void wp_feed_end(struct wp_feed *feed);
 /** Reads the next whole line of the bytes added, as wp_feed_line. WP_FEED_MORE: there is none. */
 WP_API enum wp_feed_result wp_feed_next(struct wp_feed *feed, double arrived_s,
                                         struct wp_record *record, struct wp_diags *diags);
+
+/**
+ * Format, columns, zone and notes so far, without records; format is empty while it is not known.
+ * Valid until the feed is used again.
+ */
+WP_API const struct wp_weather *wp_feed_understood(const struct wp_feed *feed);
 
 /** What went by so far. */
 WP_API void wp_feed_count(const struct wp_feed *feed, struct wp_feed_counts *counts);

@@ -126,16 +126,33 @@ static void faults_are_told_with_their_line(void **state)
     wp_feed_destroy(feed);
 }
 
-static void another_table_may_begin(void **state)
+static void what_goes_before_the_feed_is_passed_over(void **state)
 {
     (void)state;
     struct wp_feed *feed = new_feed(NULL);
     struct wp_record record = {0};
-    line(feed, "time,wind (m/s)", 0.0, &record);
-    line(feed, "2026-04-11T14:00:00Z,4", 1.0, &record);
-    line(feed, "wind (km/h);time", 2.0, &record);
-    assert_int_equal(line(feed, "36;2026-04-11T14:02:00Z", 3.0, &record), WP_FEED_RECORD);
-    assert_near(record.mean_m_s, 10.0, 1e-12);
+    struct wp_diags diags;
+    wp_diags_init(&diags);
+    wp_feed_line(feed, "<subscribed to roof/weather>", 28, 0.0, &record, &diags);
+    assert_int_equal(line(feed, "{\"wind\": {\"speed_m_s\": 3.5}}", 1.0, &record), WP_FEED_RECORD);
+    assert_string_equal(wp_feed_understood(feed)->format, "JSON");
+    assert_near(record.t_s, 1.0, 0.0);
+    assert_int_equal(line(feed, "{\"humidity\": 71}", 2.0, &record), WP_FEED_NOTHING);
+    wp_feed_destroy(feed);
+}
+
+static void ambiguity_breaks_the_feed(void **state)
+{
+    (void)state;
+    struct wp_feed *feed = new_feed(NULL);
+    struct wp_record record = {0};
+    struct wp_diags diags;
+    wp_diags_init(&diags);
+    line(feed, "date,wind (m/s)", 0.0, &record);
+    assert_int_equal(wp_feed_line(feed, "3/4/2026 14:00,4", 16, 1.0, &record, &diags),
+                     WP_FEED_BROKEN);
+    assert_int_equal(diags.n_items, 1);
+    assert_non_null(strstr(diags.items[0].hint, "--date-order"));
     wp_feed_destroy(feed);
 }
 
@@ -197,7 +214,8 @@ int main(void)
         cmocka_unit_test(repeats_and_late_records_are_dropped),
         cmocka_unit_test(clock_that_is_set_does_not_stop_the_feed),
         cmocka_unit_test(faults_are_told_with_their_line),
-        cmocka_unit_test(another_table_may_begin),
+        cmocka_unit_test(what_goes_before_the_feed_is_passed_over),
+        cmocka_unit_test(ambiguity_breaks_the_feed),
         cmocka_unit_test(lines_may_come_in_pieces),
         cmocka_unit_test(endless_line_is_refused_once),
         cmocka_unit_test(offset_must_lie_within_a_day),
