@@ -208,7 +208,8 @@ static void print_playback(FILE *out, const struct app_render_job *job,
     if (job->peal.channels == WP_TUBES) {
         app_print_wrapped(out,
                           "Channel 1 belongs to a loudspeaker in the place of tube 1, and so on: "
-                          "give all the same gain. The levels above are those of all together.",
+                          "give all the same gain. The levels above are those of all together, "
+                          "without ground or room: the loudspeakers' place adds its own.",
                           0);
     }
     if (job->level != WP_LEVEL_CALIBRATED || !isfinite(levels->laeq_db)) {

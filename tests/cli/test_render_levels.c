@@ -182,6 +182,30 @@ static void report_says_what_levels_mean(void **state)
     free(text);
 }
 
+/* Behind walls no distance can be told from the level at one place. */
+static void room_is_told_apart_from_the_open(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("hall.yaml",
+                       "tubes: {outer_diameter: 32 mm, wall: 1.6 mm, notes: [A4, C5, D5]}\n"
+                       "listener: {distance: 1.5 m}\n"
+                       "room: {size: [6 m, 5 m, 3 m], decay: 0.5 s}\n");
+    RUN(&run, "render", "hall.yaml", "--each", "-o", "hall.wav", "--overwrite");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "in a room the level hardly falls with distance");
+    assert_null(strstr(run.out, "doubling of the distance"));
+    program_run_finish(&run);
+    RUN(&run, "render", "hall.yaml", "--each", "-o", "hall.wav", "--overwrite", "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    const json_t *verdict = json_object_get(root, "verdict");
+    assert_true(json_is_null(json_object_get(verdict, "night_guideline_m")));
+    assert_true(claim_number(verdict, "distance_m") > 1.5);
+    json_decref(root);
+    program_run_finish(&run);
+}
+
 static void silence_is_told_without_levels(void **state)
 {
     (void)state;
@@ -231,6 +255,7 @@ int main(void)
         cmocka_unit_test(every_profile_tells_the_same_levels),
         cmocka_unit_test(verdict_goes_with_the_levels),
         cmocka_unit_test(report_says_what_levels_mean),
+        cmocka_unit_test(room_is_told_apart_from_the_open),
         cmocka_unit_test(silence_is_told_without_levels),
         cmocka_unit_test(peak_bound_file_says_by_how_much_and_what_helps),
         cmocka_unit_test(calibrated_file_warns_of_its_strikes),
