@@ -184,28 +184,38 @@ static void level_is_bound_by_target_or_peak(void **state)
     }
 }
 
-/* The loudness of the written file by libebur128 alone. */
-static double measure_lufs(const char *path)
+/* Loudness and true peak of the written file by libebur128 alone. */
+static void measure(const char *path, double *lufs, double *peak_dbtp)
 {
     struct sound sound;
-    double lufs = 0.0;
+    double highest = 0.0;
     sound_load(&sound, path);
-    ebur128_state *meter = ebur128_init(2, 48000, EBUR128_MODE_I);
+    ebur128_state *meter = ebur128_init(2, 48000, EBUR128_MODE_I | EBUR128_MODE_TRUE_PEAK);
     assert_non_null(meter);
     ebur128_add_frames_double(meter, sound.samples, (size_t)sound.info.frames);
-    assert_int_equal(ebur128_loudness_global(meter, &lufs), EBUR128_SUCCESS);
+    assert_int_equal(ebur128_loudness_global(meter, lufs), EBUR128_SUCCESS);
+    for (unsigned int channel = 0; channel < 2; channel++) {
+        double value = 0.0;
+        assert_int_equal(ebur128_true_peak(meter, channel, &value), EBUR128_SUCCESS);
+        highest = fmax(highest, value);
+    }
+    *peak_dbtp = 20.0 * log10(highest);
     ebur128_destroy(&meter);
     sound_finish(&sound);
-    return lufs;
 }
 
-static void told_loudness_is_that_of_the_file(void **state)
+static void told_loudness_and_peak_are_those_of_the_file(void **state)
 {
     (void)state;
     static const char *const levels[] = {"web", "broadcast"};
     for (size_t i = 0; i < 2; i++) {
         json_t *root = render(WORDS("-o", "a.wav", SHORT, "--level", levels[i]));
-        assert_true(fabs(measure_lufs("a.wav") - claim_number(root, "integrated_lufs")) < 0.05);
+        double lufs = 0.0;
+        double peak_dbtp = 0.0;
+        measure("a.wav", &lufs, &peak_dbtp);
+        assert_true(fabs(lufs - claim_number(root, "integrated_lufs")) < 0.05);
+        assert_true(fabs(peak_dbtp - claim_number(root, "true_peak_dbtp")) < 0.01);
+        assert_true(peak_dbtp < -0.99);
         json_decref(root);
     }
 }
@@ -314,7 +324,7 @@ int main(void)
         cmocka_unit_test(fade_leaves_what_comes_before_alone),
         cmocka_unit_test(each_tube_rings_once_and_then_all),
         cmocka_unit_test(level_is_bound_by_target_or_peak),
-        cmocka_unit_test(told_loudness_is_that_of_the_file),
+        cmocka_unit_test(told_loudness_and_peak_are_those_of_the_file),
         cmocka_unit_test(calibrated_level_has_no_gain),
         cmocka_unit_test(silence_has_no_loudness),
         cmocka_unit_test(formats_and_channels_are_as_asked),
