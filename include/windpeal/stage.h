@@ -20,8 +20,8 @@
  */
 
 enum wp_order_kind {
-    WP_ORDER_PLAY,   /**< fade over to peal (NULL: to silence) at frame; further orders wait for it
-                      */
+    WP_ORDER_PLAY, /**< fade over to peal (NULL: to silence) at frame; one that still waits for its
+                      frame is retired unheard */
     WP_ORDER_STRIKE, /**< tube by hand */
     WP_ORDER_MUTE,   /**< is_on: fall silent, else sound again */
     WP_ORDER_REPORT, /**< record came in just now */
@@ -41,7 +41,7 @@ struct wp_order {
 
 enum wp_news_kind {
     WP_NEWS_STRUCK,  /**< strike */
-    WP_NEWS_RETIRED, /**< peal has faded out: it may be destroyed */
+    WP_NEWS_RETIRED, /**< peal is not needed any more and may be destroyed */
     WP_NEWS_TAKEN,   /**< record holds from its t_s on: for the log */
     WP_NEWS_DROPPED, /**< too many reports at once: record was left out */
     WP_NEWS_FEED,    /**< feed tells how the wind stands with it now */

@@ -47,7 +47,7 @@ enum wp_status app_devices_run(struct app_session *session)
     }
     if (status == WP_E_DEVICE) {
         app_refuse(&session->diags, status, "is a sound server stuck?",
-                   "the sound system does not answer");
+                   "the sound system does not answer or broke down");
     } else if (!status && session->arguments.is_given[APP_JSON]) {
         status = print_json(list);
     } else if (!status) {

@@ -83,6 +83,15 @@ static void take_feed(struct app_play *play, enum wp_wind_news feed)
     }
 }
 
+/* A voice that was replaced before it was heard ends with the session. */
+static void take_retired(struct app_play *play, const struct wp_peal *peal)
+{
+    if (play->retiring && play->retiring->peal == peal) {
+        app_voice_destroy(play->retiring);
+        play->retiring = NULL;
+    }
+}
+
 static void hear_news(struct app_play *play)
 {
     struct wp_news news;
@@ -92,8 +101,7 @@ static void hear_news(struct app_play *play)
             take_strike(play, &news.strike);
             break;
         case WP_NEWS_RETIRED:
-            app_voice_destroy(play->retiring);
-            play->retiring = NULL;
+            take_retired(play, news.peal);
             break;
         case WP_NEWS_TAKEN:
             take_record(play, &news.record);

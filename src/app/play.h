@@ -58,7 +58,7 @@ struct app_play {
 };
 
 /* Longest time that leaving may take after the last wish. */
-static const double APP_PLAY_END_S = 1.5;
+static const double APP_PLAY_END_S = 1.0;
 
 /* Every fade: in, out, from set to set. */
 static const double APP_PLAY_FADE_S = 0.3;

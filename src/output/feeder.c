@@ -11,7 +11,7 @@ void wp_feeder_fill(struct wp_feeder *feeder, float *frames, size_t n_frames)
     memset(frames + n_read * feeder->n_channels, 0, n_left * feeder->n_channels * sizeof *frames);
     feeder->is_flowing = feeder->is_flowing || n_read > 0;
     if (feeder->is_flowing && n_left > 0) {
-        atomic_fetch_add_explicit(&feeder->count->n_missing, n_left, memory_order_relaxed);
+        atomic_fetch_add_explicit(&feeder->shared->n_missing, n_left, memory_order_relaxed);
     }
-    atomic_fetch_add_explicit(&feeder->count->n_played, n_frames, memory_order_relaxed);
+    atomic_fetch_add_explicit(&feeder->shared->n_played, n_frames, memory_order_relaxed);
 }

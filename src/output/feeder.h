@@ -12,15 +12,16 @@
 
 /* The last step before the device: copies frames out of the ring, and silence when it is empty. */
 
-/* Counted by the device's thread, looked at by others; lies in shared memory. */
-struct wp_feeder_count {
+/* What the processes of a loudspeaker know of each other; lies in shared memory. */
+struct wp_feeder_shared {
     _Atomic uint64_t n_played;  /* frames that the device asked for */
     _Atomic uint64_t n_missing; /* those among them that were not there in time */
+    atomic_bool is_over;        /* all is to be closed and ended in good order */
 };
 
 struct wp_feeder {
     struct wp_ring *ring; /* of frames */
-    struct wp_feeder_count *count;
+    struct wp_feeder_shared *shared;
     size_t n_channels;
     bool is_flowing; /* a frame has come; before that nothing is missing */
 };

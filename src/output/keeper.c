@@ -8,6 +8,9 @@
 
 #include "output/watch.h"
 
+/* How long a device may take to close. */
+static const int patience_ms = 700;
+
 struct keeper {
     struct wp_keeper_task *task;
     struct wp_watch watch;
@@ -51,7 +54,11 @@ static const char *reason_of(const struct keeper *keeper, bool has_played)
     if (has_played) {
         return "it no longer plays; the device or its sound server is gone";
     }
-    return keeper->is_answered ? keeper->opening.reason : "the sound system does not answer";
+    if (!keeper->is_answered) {
+        return keeper->ward.has_failed ? "the sound system broke down"
+                                       : "the sound system does not answer";
+    }
+    return keeper->opening.reason;
 }
 
 static void start(struct keeper *keeper)
@@ -73,7 +80,7 @@ static void step(struct keeper *keeper)
     const struct wp_watch_sight sight = {
         .is_alive = is_alive,
         .is_open = keeper->opening.is_open,
-        .n_played = atomic_load_explicit(&player->count->n_played, memory_order_relaxed),
+        .n_played = atomic_load_explicit(&player->shared->n_played, memory_order_relaxed),
     };
     pass_noise_on(keeper);
     const enum wp_watch_order order = wp_watch_step(&keeper->watch, clock_s(), &sight);
@@ -88,8 +95,8 @@ static void step(struct keeper *keeper)
         break;
     case WP_WATCH_FAILED:
     case WP_WATCH_DROPPED:
-        wp_ward_end(&keeper->ward);
         tell(keeper, WP_LOUDSPEAKER_WAITING, reason_of(keeper, order == WP_WATCH_DROPPED));
+        wp_ward_end(&keeper->ward);
         break;
     }
 }
@@ -100,9 +107,12 @@ void wp_keeper_work(void *task)
     const pid_t parent = getppid();
     struct keeper keeper = {.task = task, .ward = {.pid = 0, .noise_fd = -1}};
     wp_watch_init(&keeper.watch, clock_s());
-    while (!wp_ward_is_orphan(parent)) {
+    while (!wp_ward_is_orphan(parent) && !atomic_load(&keeper.task->player.shared->is_over)) {
         step(&keeper);
         nanosleep(&tick, NULL);
+    }
+    if (keeper.watch.state == WP_WATCH_PLAYING) {
+        wp_ward_await(&keeper.ward, patience_ms);
     }
     wp_ward_end(&keeper.ward);
 }

@@ -10,7 +10,7 @@
 
 #include "output/ward.h"
 
-/* PortAudio tells when JACK's library should not start a server of its own by this variable. */
+/* Otherwise JACK's library starts a server of its own where none runs. */
 static void start_no_server(void)
 {
     setenv("JACK_NO_START_SERVER", "1", 1);
@@ -54,6 +54,7 @@ void wp_sound_system_look(void *task)
     if (Pa_Initialize() == paNoError) {
         look(&list, indices);
         wp_ring_write(ring, list.items, list.n_items);
+        Pa_Terminate(); /* a server waits for clients that are gone without a word */
     }
 }
 
@@ -116,7 +117,7 @@ static double device_latency_s(double latency_s, const PaDeviceInfo *device)
 }
 
 static bool open_stream(const struct wp_sound_system_task *task, PaDeviceIndex index,
-                        struct wp_feeder *feeder, struct wp_opening *opening)
+                        struct wp_feeder *feeder, PaStream **stream, struct wp_opening *opening)
 {
     const PaDeviceInfo *device = Pa_GetDeviceInfo(index);
     const int n_channels = task->config.n_channels;
@@ -131,12 +132,11 @@ static bool open_stream(const struct wp_sound_system_task *task, PaDeviceIndex i
         .sampleFormat = paFloat32,
         .suggestedLatency = device_latency_s(task->config.latency_s, device),
     };
-    PaStream *stream;
-    PaError error = open_at_some_rate(&stream, &parameters, feeder, task->config.wanted_rate_hz,
+    PaError error = open_at_some_rate(stream, &parameters, feeder, task->config.wanted_rate_hz,
                                       &opening->rate_hz);
     if (error == paNoError) {
         wp_ring_skip(task->frames); /* from before: too late now */
-        error = Pa_StartStream(stream);
+        error = Pa_StartStream(*stream);
     }
     if (error != paNoError) {
         explain(error, opening);
@@ -145,7 +145,7 @@ static bool open_stream(const struct wp_sound_system_task *task, PaDeviceIndex i
 }
 
 static bool open_device(const struct wp_sound_system_task *task, struct wp_feeder *feeder,
-                        struct wp_opening *opening)
+                        PaStream **stream, struct wp_opening *opening)
 {
     struct wp_loudspeakers list;
     PaDeviceIndex indices[WP_LOUDSPEAKERS_MAX];
@@ -163,20 +163,27 @@ static bool open_device(const struct wp_sound_system_task *task, struct wp_feede
         return false;
     }
     snprintf(opening->device, sizeof opening->device, "%s", list.items[found].name);
-    return open_stream(task, indices[found], feeder, opening);
+    return open_stream(task, indices[found], feeder, stream, opening);
 }
 
 void wp_sound_system_play(void *argument)
 {
-    static const struct timespec a_while = {0, 200000000};
+    static const struct timespec a_while = {0, 20000000};
     const struct wp_sound_system_task *task = argument;
     const pid_t parent = getppid();
-    struct wp_feeder feeder = {
-        .ring = task->frames, .count = task->count, .n_channels = (size_t)task->config.n_channels};
+    struct wp_feeder feeder = {.ring = task->frames,
+                               .shared = task->shared,
+                               .n_channels = (size_t)task->config.n_channels};
     struct wp_opening opening = {.is_open = false};
-    opening.is_open = open_device(task, &feeder, &opening);
+    PaStream *stream = NULL;
+    opening.is_open = open_device(task, &feeder, &stream, &opening);
     wp_ring_write(task->openings, &opening, 1);
-    while (opening.is_open && !wp_ward_is_orphan(parent)) {
+    while (opening.is_open && !atomic_load(&task->shared->is_over) && !wp_ward_is_orphan(parent)) {
         nanosleep(&a_while, NULL);
     }
+    if (opening.is_open) {
+        Pa_AbortStream(stream);
+        Pa_CloseStream(stream);
+    }
+    Pa_Terminate();
 }

@@ -42,7 +42,7 @@ enum wp_status wp_loudspeakers_list(struct wp_loudspeakers *list)
     }
     status = wp_ward_start(&ward, wp_sound_system_look, ring);
     if (!status) {
-        status = wait_for(&ward, list) ? WP_OK : WP_E_DEVICE;
+        status = wait_for(&ward, list) && !ward.has_failed ? WP_OK : WP_E_DEVICE;
         wp_ward_end(&ward);
         list->n_items = wp_ring_read(ring, list->items, WP_LOUDSPEAKERS_MAX);
     }

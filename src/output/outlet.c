@@ -13,6 +13,9 @@ enum { EVENTS = 64, OPENINGS = 4, CHANNELS_MAX = 64 };
 static const double latency_min_s = 0.02;
 static const double latency_max_s = 2.0;
 
+/* How long closing in good order may take. */
+static const int patience_ms = 1000;
+
 struct wp_loudspeaker {
     char device[160];
     struct wp_keeper_task task;
@@ -33,12 +36,12 @@ static enum wp_status share(struct wp_keeper_task *task)
     const struct wp_loudspeaker_config *config = &task->player.config;
     const double n_frames = config->latency_s * WP_LOUDSPEAKER_RATE_MAX;
     const size_t frame_size = (size_t)config->n_channels * sizeof(float);
-    void *count = mmap(NULL, sizeof *task->player.count, PROT_READ | PROT_WRITE,
-                       MAP_SHARED | MAP_ANONYMOUS, -1, 0);
-    if (count == MAP_FAILED) {
+    void *shared = mmap(NULL, sizeof *task->player.shared, PROT_READ | PROT_WRITE,
+                        MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    if (shared == MAP_FAILED) {
         return WP_E_NO_MEMORY;
     }
-    task->player.count = count;
+    task->player.shared = shared;
     enum wp_status status = wp_ring_create(&task->player.frames, frame_size, (size_t)n_frames + 1);
     if (!status) {
         status = wp_ring_create(&task->player.openings, sizeof(struct wp_opening), OPENINGS);
@@ -84,9 +87,13 @@ void wp_loudspeaker_destroy(struct wp_loudspeaker *speaker)
     if (!speaker) {
         return;
     }
+    if (speaker->task.player.shared) {
+        atomic_store(&speaker->task.player.shared->is_over, true);
+        wp_ward_await(&speaker->keeper, patience_ms);
+    }
     wp_ward_end(&speaker->keeper); /* the process that plays ends with it */
-    if (speaker->task.player.count) {
-        munmap(speaker->task.player.count, sizeof *speaker->task.player.count);
+    if (speaker->task.player.shared) {
+        munmap(speaker->task.player.shared, sizeof *speaker->task.player.shared);
     }
     wp_ring_destroy(speaker->task.player.frames);
     wp_ring_destroy(speaker->task.player.openings);
@@ -113,9 +120,9 @@ size_t wp_loudspeaker_waiting(const struct wp_loudspeaker *speaker)
 void wp_loudspeaker_count(const struct wp_loudspeaker *speaker, uint64_t *n_played,
                           uint64_t *n_missing)
 {
-    struct wp_feeder_count *count = speaker->task.player.count;
-    *n_played = atomic_load_explicit(&count->n_played, memory_order_relaxed);
-    *n_missing = atomic_load_explicit(&count->n_missing, memory_order_relaxed);
+    struct wp_feeder_shared *shared = speaker->task.player.shared;
+    *n_played = atomic_load_explicit(&shared->n_played, memory_order_relaxed);
+    *n_missing = atomic_load_explicit(&shared->n_missing, memory_order_relaxed);
 }
 
 size_t wp_loudspeaker_noise(struct wp_loudspeaker *speaker, char *text, size_t text_size)

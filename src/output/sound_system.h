@@ -19,7 +19,7 @@ struct wp_opening {
 struct wp_sound_system_task {
     struct wp_loudspeaker_config config;
     struct wp_ring *frames;
-    struct wp_feeder_count *count;
+    struct wp_feeder_shared *shared;
     struct wp_ring *openings; /* of struct wp_opening; gets one */
 };
 

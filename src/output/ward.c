@@ -5,6 +5,7 @@
 #include <fcntl.h>
 #include <signal.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 #ifdef __linux__
@@ -76,10 +77,22 @@ enum wp_status wp_ward_start(struct wp_ward *ward, wp_ward_work *work, void *tas
 
 bool wp_ward_is_alive(struct wp_ward *ward)
 {
-    if (ward->pid > 0 && waitpid(ward->pid, NULL, WNOHANG) != 0) {
+    int status = 0;
+    if (ward->pid > 0 && waitpid(ward->pid, &status, WNOHANG) != 0) {
         ward->pid = 0;
+        ward->has_failed = !WIFEXITED(status);
     }
     return ward->pid > 0;
+}
+
+bool wp_ward_await(struct wp_ward *ward, int most_ms)
+{
+    enum { TICK_MS = 5 };
+    static const struct timespec tick = {0, TICK_MS * 1000000};
+    for (int waited_ms = 0; wp_ward_is_alive(ward) && waited_ms < most_ms; waited_ms += TICK_MS) {
+        nanosleep(&tick, NULL);
+    }
+    return !wp_ward_is_alive(ward);
 }
 
 size_t wp_ward_listen(struct wp_ward *ward, char *text, size_t text_size)

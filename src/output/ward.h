@@ -14,8 +14,9 @@
  */
 
 struct wp_ward {
-    pid_t pid;    /* 0: ended */
-    int noise_fd; /* -1: none */
+    pid_t pid;       /* 0: ended */
+    int noise_fd;    /* -1: none */
+    bool has_failed; /* ended, and not of its own accord */
 };
 
 /* What it does; it shares ring and mapped memory with us, everything else is a copy. */
@@ -26,6 +27,9 @@ enum wp_status wp_ward_start(struct wp_ward *ward, wp_ward_work *work, void *tas
 
 /* Whether it still works; false also for no ward. */
 bool wp_ward_is_alive(struct wp_ward *ward);
+
+/* Waits up to most_ms for it to end of its own accord; true when it has ended. */
+bool wp_ward_await(struct wp_ward *ward, int most_ms);
 
 /* Takes up to text_size bytes that it wrote to standard error; never waits. */
 size_t wp_ward_listen(struct wp_ward *ward, char *text, size_t text_size);

@@ -115,7 +115,7 @@ static double holding_from_s(const struct wp_stage *stage)
     return stage->config.start_s + step_s * ceil((time_s(stage) + WP_PEAL_AHEAD_S) / step_s);
 }
 
-/* The peal that plays or fades in takes the record, and so does the wind of the news. */
+/* Peals that play, fade in or wait take the record, and so does the wind of the news. */
 static void take_report(struct wp_stage *stage, const struct wp_record *record)
 {
     struct wp_news news = {.kind = WP_NEWS_TAKEN, .record = *record};
@@ -126,6 +126,9 @@ static void take_report(struct wp_stage *stage, const struct wp_record *record)
         news.kind = WP_NEWS_DROPPED;
     } else if (stage->wind) {
         wp_wind_report(stage->wind, &news.record);
+    }
+    if (stage->is_peal_coming && stage->coming.peal) {
+        wp_peal_report(stage->coming.peal, &news.record);
     }
     tell(stage, &news);
 }
@@ -140,13 +143,29 @@ static void take_device(struct wp_stage *stage, bool is_on)
     stage->clock_s = NAN;
 }
 
+static void tell_retired(struct wp_stage *stage, struct wp_peal *peal)
+{
+    const struct wp_news news = {.kind = WP_NEWS_RETIRED, .peal = peal};
+    if (peal) {
+        tell(stage, &news);
+    }
+}
+
+static void take_play(struct wp_stage *stage, const struct wp_order *order)
+{
+    if (stage->is_peal_coming) {
+        tell_retired(stage, stage->coming.peal);
+    }
+    stage->coming = *order;
+    stage->is_peal_coming = true;
+}
+
 static void follow(struct wp_stage *stage, const struct wp_order *order)
 {
     struct wp_peal *peal = wp_player_peal(stage->player);
     switch (order->kind) {
     case WP_ORDER_PLAY:
-        stage->coming = *order;
-        stage->is_peal_coming = true;
+        take_play(stage, order);
         break;
     case WP_ORDER_STRIKE:
         if (peal) {
@@ -168,11 +187,10 @@ static void follow(struct wp_stage *stage, const struct wp_order *order)
     }
 }
 
-/* One change of peals after the other: an order to play waits until the last one is through. */
 static void follow_orders(struct wp_stage *stage)
 {
     struct wp_order order;
-    while (!stage->is_peal_coming && wp_ring_read(stage->config.orders, &order, 1) > 0) {
+    while (wp_ring_read(stage->config.orders, &order, 1) > 0) {
         follow(stage, &order);
     }
 }
@@ -191,15 +209,6 @@ static size_t begin_change(struct wp_stage *stage, size_t n_frames)
         stage->is_peal_coming = false;
     }
     return n_frames;
-}
-
-static void retire(struct wp_stage *stage)
-{
-    struct wp_peal *peal = wp_player_retire(stage->player);
-    if (peal) {
-        const struct wp_news news = {.kind = WP_NEWS_RETIRED, .peal = peal};
-        tell(stage, &news);
-    }
 }
 
 /* Brings the wind of the news up to the frame. */
@@ -266,7 +275,7 @@ static size_t make(struct wp_stage *stage, size_t n_frames)
         stage->config.sink.write(stage->config.sink.target, stage->piece, n);
     }
     stage->frame += n;
-    retire(stage);
+    tell_retired(stage, wp_player_retire(stage->player));
     look(stage);
     return n;
 }

@@ -397,6 +397,48 @@ static void a_long_pause_is_not_made_up_for(void **state)
     live_close(&live);
 }
 
+/* Whatever the device does, orders are followed: nothing may keep a session from ending. */
+static void a_dead_device_does_not_keep_the_stage_from_ending(void **state)
+{
+    (void)state;
+    static struct live live;
+    live_open(&live);
+    live_run(&live, 2.0);
+    live.is_device_fetching = false;
+    live_run(&live, 1.0);
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_PLAY});
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_PLAY});
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_END});
+    live_tick(&live);
+    assert_true(wp_stage_is_ended(live.stage));
+    live_close(&live);
+}
+
+static void a_peal_that_is_replaced_before_its_frame_is_retired_unheard(void **state)
+{
+    (void)state;
+    static struct live live;
+    struct wp_peal_config config;
+    struct wp_peal *later;
+    struct wp_news news;
+    live_open(&live);
+    live_run(&live, 1.0);
+    config = peal_config(&live.wind);
+    assert_int_equal(wp_peal_create(&later, &config, NULL), WP_OK);
+    live_order(&live,
+               &(struct wp_order){.kind = WP_ORDER_PLAY, .peal = later, .frame = 100 * RATE_HZ});
+    live_run(&live, 1.0);
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_PLAY});
+    wp_stage_step(live.stage, live.now_s + 0.01);
+    bool is_retired = false;
+    while (wp_ring_read(live.news, &news, 1) > 0) {
+        is_retired = is_retired || (news.kind == WP_NEWS_RETIRED && news.peal == later);
+    }
+    assert_true(is_retired);
+    wp_peal_destroy(later);
+    live_close(&live);
+}
+
 static int prepare_set(void **state)
 {
     (void)state;
@@ -420,6 +462,8 @@ int main(void)
         cmocka_unit_test(a_device_that_returns_joins_where_the_time_is),
         cmocka_unit_test(a_feed_that_falls_silent_is_told_of_once),
         cmocka_unit_test(a_long_pause_is_not_made_up_for),
+        cmocka_unit_test(a_dead_device_does_not_keep_the_stage_from_ending),
+        cmocka_unit_test(a_peal_that_is_replaced_before_its_frame_is_retired_unheard),
     };
     return cmocka_run_group_tests(tests, prepare_set, finish_set);
 }
