@@ -10,6 +10,7 @@
 
 #include "windpeal/layout.h"
 
+#include "base/clones.h"
 #include "peal/ahead.h"
 #include "peal/strike_source.h"
 #include "peal/wet.h"
@@ -390,9 +391,23 @@ static void copy_track(struct wp_peal *peal, size_t track, float *frames, size_t
     }
 }
 
+WP_CLONED
+static void interleave(const float *restrict left, const float *restrict right,
+                       float *restrict frames, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        frames[2 * i] = left[i];
+        frames[2 * i + 1] = right[i];
+    }
+}
+
 /* The sum of all tracks, always in the same order. */
 static void mix_tracks(struct wp_peal *peal, float *frames, size_t n)
 {
+    if (peal->n_tracks == 1 && peal->n_ears == 2) {
+        interleave(next_frames(peal, 0, 0), next_frames(peal, 0, 1), frames, n);
+        return;
+    }
     copy_track(peal, 0, frames, peal->n_ears, n);
     for (size_t track = 1; track < peal->n_tracks; track++) {
         for (size_t ear = 0; ear < peal->n_ears; ear++) {

@@ -81,14 +81,13 @@ static bool is_steep(const struct voice *voice, size_t m)
 static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
 {
     const double least = WP_BANK_SILENCE * WP_BANK_SILENCE;
+    double power[WP_PHASORS_MAX] = {0.0};
+    for (size_t ear = 0; ear < n_ears; ear++) {
+        wp_phasors_add_power(power, &voice->state[ear], voice->n_real);
+    }
     list->n = 0;
     for (size_t m = 0; m < voice->n_real; m++) {
-        double power = 0.0;
-        for (size_t ear = 0; ear < n_ears; ear++) {
-            const struct wp_phasors *z = &voice->state[ear];
-            power += z->re[m] * z->re[m] + z->im[m] * z->im[m];
-        }
-        if (power >= least) {
+        if (power[m] >= least) {
             list->partials[list->n++] = (uint16_t)m;
             continue;
         }

@@ -41,6 +41,14 @@ static void exponentials(struct wp_phasors *restrict out, const double *restrict
 }
 
 WP_CLONED
+void wp_phasors_add_power(double *restrict power, const struct wp_phasors *restrict state, size_t n)
+{
+    for (size_t m = 0; m < n; m++) {
+        power[m] += state->re[m] * state->re[m] + state->im[m] * state->im[m];
+    }
+}
+
+WP_CLONED
 void wp_phasors_multiply(struct wp_phasors *restrict state, const struct wp_phasors *restrict turn,
                          size_t n)
 {

@@ -27,6 +27,9 @@ struct wp_phasors {
 void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
                      double n_frames, size_t n) WP_REALTIME;
 
+/* power[m] += |state[m]|^2, n of them. */
+void wp_phasors_add_power(double *power, const struct wp_phasors *state, size_t n) WP_REALTIME;
+
 /* state *= turn, n of them. */
 void wp_phasors_multiply(struct wp_phasors *state, const struct wp_phasors *turn,
                          size_t n) WP_REALTIME;

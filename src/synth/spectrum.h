@@ -38,11 +38,10 @@ enum {
 /* Partials that decay faster in a frame's logarithm are not for this: T60 of 0.1 s at 48 kHz. */
 #define WP_SPECTRUM_STEEPEST 1.44e-3
 
-/* What phasors of 1 and i at the block's start add to the spectrum; real and imaginary parts in
- * turn. */
+/* What a phasor of 1 at the block's start adds to the spectrum. */
 struct wp_bins {
-    _Alignas(64) float real[2 * WP_SPECTRUM_BINS];
-    float imaginary[2 * WP_SPECTRUM_BINS];
+    _Alignas(64) float re[WP_SPECTRUM_BINS];
+    float im[WP_SPECTRUM_BINS];
 };
 
 /* What finds the bins of a partial. */
@@ -60,7 +59,8 @@ void wp_bins_init(struct wp_bins *bins, uint16_t *first, const struct wp_bins_fi
 
 /* One output's spectrum in the making: bin k is at place k + WP_SPECTRUM_GUARD. */
 struct wp_spectrum {
-    _Alignas(64) float bins[2 * WP_SPECTRUM_SIZE];
+    _Alignas(64) float re[WP_SPECTRUM_SIZE];
+    float im[WP_SPECTRUM_SIZE];
 };
 
 /*

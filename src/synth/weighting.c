@@ -13,12 +13,12 @@ enum { SECTIONS = WP_WEIGHTING_SECTIONS, STEP = WP_WEIGHTING_STEP };
 typedef double pair __attribute__((vector_size(16)));
 
 /*
- * A section for both channels. From its memories s0 and s1 and a frame x come y = b0 x + s0, the
- * new s0 = c1 x + s1 - a1 s0 and the new s1 = c2 x - a2 s0: from s0 to the next s0 it is one
- * multiply and add, where the textbook's way by the output takes two in a row.
+ * A section for both channels, b0 being 1. From its memories s0 and s1 and a frame x come y = x +
+ * s0, the new s0 = c1 x + s1 - a1 s0 and the new s1 = c2 x - a2 s0: from s0 to the next s0 it is
+ * one multiply and add, where the textbook's way by the output takes two in a row.
  */
 struct pair_section {
-    pair b0, c1, c2, a1, a2;
+    pair c1, c2, a1, a2;
 };
 
 void wp_weighting_init(struct wp_weighting *weighting, int rate_hz)
@@ -26,14 +26,22 @@ void wp_weighting_init(struct wp_weighting *weighting, int rate_hz)
     memset(weighting, 0, sizeof *weighting);
     wp_a_weighting_design(weighting->sections, rate_hz);
     wp_k_weighting_design(&weighting->sections[WP_A_SECTIONS], rate_hz);
+    weighting->gain[0] = 1.0;
+    weighting->gain[1] = 1.0;
+    for (size_t s = 0; s < SECTIONS; s++) {
+        double *b = weighting->sections[s].b;
+        weighting->gain[s < WP_A_SECTIONS ? 0 : 1] *= b[0] * b[0];
+        b[1] /= b[0];
+        b[2] /= b[0];
+        b[0] = 1.0;
+    }
 }
 
 static inline struct pair_section pair_section(const struct wp_biquad *from)
 {
-    const double c1 = from->b[1] - from->a[0] * from->b[0];
-    const double c2 = from->b[2] - from->a[1] * from->b[0];
+    const double c1 = from->b[1] - from->a[0];
+    const double c2 = from->b[2] - from->a[1];
     return (struct pair_section){
-        .b0 = {from->b[0], from->b[0]},
         .c1 = {c1, c1},
         .c2 = {c2, c2},
         .a1 = {from->a[0], from->a[0]},
@@ -46,14 +54,16 @@ static inline pair section_step(const struct pair_section *section, pair memory[
     const pair s0 = memory[0];
     memory[0] = section->c1 * x + memory[1] - section->a1 * s0;
     memory[1] = section->c2 * x - section->a2 * s0;
-    return section->b0 * x + s0;
+    return x + s0;
 }
 
-static inline struct wp_weighted weighted(const pair power[2], size_t n_channels)
+static inline struct wp_weighted weighted(const struct wp_weighting *weighting, const pair power[2],
+                                          size_t n_channels)
 {
+    const double k = n_channels == 1 ? power[1][0] : power[1][0] + power[1][1];
     return (struct wp_weighted){
-        .a = 0.5 * (power[0][0] + power[0][1]),
-        .k = n_channels == 1 ? power[1][0] : power[1][0] + power[1][1],
+        .a = weighting->gain[0] * 0.5 * (power[0][0] + power[0][1]),
+        .k = weighting->gain[1] * k,
     };
 }
 
@@ -88,7 +98,7 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
         n_frames -= n;
         weighting->n_in_step += n;
         if (weighting->n_in_step == STEP) {
-            steps[n_steps++] = weighted(power, n_channels);
+            steps[n_steps++] = weighted(weighting, power, n_channels);
             memset(power, 0, sizeof power);
             weighting->n_in_step = 0;
         }

@@ -20,7 +20,8 @@ enum {
 };
 
 struct wp_weighting {
-    struct wp_biquad sections[WP_WEIGHTING_SECTIONS]; /* of A, then of K */
+    struct wp_biquad sections[WP_WEIGHTING_SECTIONS]; /* of A, then of K; b0 is taken out */
+    double gain[2];                                   /* of A's power and of K's: the b0 */
     double memory[WP_WEIGHTING_SECTIONS][2][2];       /* the second index is the channel */
     double power[2][2];                               /* of A and K by channel: the step begun */
     size_t n_in_step;
