@@ -34,12 +34,22 @@ double wp_metar_time_near(double near_s, const struct wp_metar *metar)
     return best_s;
 }
 
+/* Temperature or pressure, unless it cannot be. */
+static double check_air(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
+                        double value, int number)
+{
+    static const struct wp_slice no_text = {"", 0};
+    return isnan(value) ? value : wp_intake_number(intake, meaning, unit, value, no_text, number);
+}
+
 void wp_metar_take(struct wp_intake *intake, const struct wp_metar *metar, int number,
                    struct wp_record *record)
 {
     const struct wp_metar_wind *const wind = &metar->wind;
-    record->temperature_c = metar->temperature_c;
-    record->pressure_pa = metar->pressure_pa;
+    record->temperature_c =
+        check_air(intake, WP_MEANS_TEMPERATURE, WP_UNIT_CELSIUS, metar->temperature_c, number);
+    record->pressure_pa =
+        check_air(intake, WP_MEANS_PRESSURE, WP_UNIT_PA, metar->pressure_pa, number);
     if (metar->wind_is == WP_METAR_BAD) {
         wp_tally_add(&intake->tally, WP_REPAIR_SPEED_TEXT, number, metar->wind_word);
     }
