@@ -1,0 +1,338 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * windpeal play without any loudspeaker: weather and strikes go on, so feed, log, keys, set file
+ * and signals can be watched. On a machine that has a loudspeaker all but the wrong command lines
+ * is skipped, for it would be heard.
+ */
+#define _GNU_SOURCE /* asprintf, the functions of pseudo-terminals */
+
+#include <fcntl.h>
+#include <math.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <termios.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#include "claims.h"
+#include "sound_server.h"
+
+static double clock_s(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static void nap(double seconds)
+{
+    const struct timespec time = {(time_t)seconds, (long)(1e9 * fmod(seconds, 1.0))};
+    nanosleep(&time, NULL);
+}
+
+static int run_script(const char *script)
+{
+    setenv("PLAY", getenv("WINDPEAL_PROGRAM"), 1);
+    const int status = system(script);
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+}
+
+static void skip_with_loudspeakers(void)
+{
+    struct program_run run;
+    sound_server_have_none();
+    RUN(&run, "devices");
+    const bool has_none = strstr(run.out, "There is no loudspeaker") != NULL;
+    program_run_finish(&run);
+    if (!has_none) {
+        skip();
+    }
+}
+
+static void wrong_command_lines_are_refused(void **state)
+{
+    (void)state;
+    claim_fails(2, WORDS("play", PROGRAM_SET), WORDS("no weather given"));
+    claim_fails(2, WORDS("play", PROGRAM_SET, PROGRAM_WEATHER, "--log", "a.csv"),
+                WORDS("--log keeps a feed"));
+    claim_fails(2, WORDS("play", PROGRAM_SET, "-", "--loop"), WORDS("--loop needs a weather file"));
+    claim_fails(2, WORDS("play", PROGRAM_SET, "-", "--start", "now"), WORDS("begins now"));
+    claim_fails(2, WORDS("play", PROGRAM_SET, "--beaufort", "3", "--gain", "3 dB"),
+                WORDS("--gain", "-100 dB to 0 dB"));
+    claim_fails(2, WORDS("play", PROGRAM_SET, "--beaufort", "3", "--latency", "5 s"),
+                WORDS("--latency", "20 ms to 2 s"));
+    claim_fails(2, WORDS("play", "nothing.yaml", "--beaufort", "3"), WORDS("no such set file"));
+}
+
+static void without_a_loudspeaker_it_says_so_and_goes_on(void **state)
+{
+    (void)state;
+    struct program_run run;
+    skip_with_loudspeakers();
+    RUN(&run, "play", PROGRAM_SET, "--wind", "9 m/s", "--duration", "4 s");
+    claim_exit(&run, 1);
+    claim_holds(run.err, "as soon as there is a loudspeaker; now: there is no loudspeaker");
+    claim_holds(run.err, "trying again in 2 s");
+    claim_holds(run.err, "nothing was heard");
+    claim_holds(run.out, "played       4.0 s");
+    assert_null(strstr(run.out, " 0 strikes"));
+    assert_null(strstr(run.err, "ALSA")); /* the sound systems' own words are kept back */
+    program_run_finish(&run);
+}
+
+/* Strikes of a live file are those of the command strikes. */
+static void a_file_strikes_live_as_it_does_offline(void **state)
+{
+    (void)state;
+    struct program_run live;
+    struct program_run offline;
+    skip_with_loudspeakers();
+    RUN(&live, "play", PROGRAM_SET, PROGRAM_WEATHER, "--start", "14:12", "--duration", "5 s",
+        "--json-lines");
+    RUN(&offline, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--start", "14:12", "--duration", "5 s",
+        "-o", "-");
+    const char *at = offline.out;
+    size_t n_alike = 0;
+    while ((at = strchr(at, '\n')) && at[1]) {
+        double t_s;
+        int tube;
+        char told[64];
+        assert_int_equal(sscanf(++at, "%lf,%d", &t_s, &tube), 2);
+        snprintf(told, sizeof told, "\"t_s\":%.8g,\"tube\":%d,", t_s, tube);
+        claim_holds(live.out, told);
+        n_alike++;
+    }
+    assert_true(n_alike > 3);
+    program_run_finish(&live);
+    program_run_finish(&offline);
+}
+
+static void json_lines_are_one_object_each(void **state)
+{
+    (void)state;
+    struct program_run run;
+    bool has_status = false;
+    bool has_end = false;
+    skip_with_loudspeakers();
+    RUN(&run, "play", PROGRAM_SET, "--wind", "9 m/s", "--duration", "3 s", "--json-lines");
+    char *next = run.out;
+    for (char *line; (line = strsep(&next, "\n")) && *line;) {
+        json_t *object = json_loads(line, JSON_REJECT_DUPLICATES, NULL);
+        assert_non_null(object);
+        const char *event = json_string_value(json_object_get(object, "event"));
+        assert_non_null(event);
+        if (strcmp(event, "status") == 0) {
+            has_status = true;
+            assert_true(claim_number(object, "wind_m_s") >= 0.0);
+            assert_true(claim_number(object, "missing_frames") == 0.0);
+            assert_string_equal(json_string_value(json_object_get(object, "loudspeaker")),
+                                "waiting");
+        }
+        has_end = strcmp(event, "end") == 0;
+        json_decref(object);
+    }
+    assert_true(has_status && has_end);
+    program_run_finish(&run);
+}
+
+static void a_log_is_kept_and_plays_again(void **state)
+{
+    (void)state;
+    skip_with_loudspeakers();
+    assert_int_equal(run_script("(echo 'time,wind mph'; sleep 0.5; echo '2026-11-25T13:30:00Z,20';"
+                                " sleep 1; echo 'rubbish'; echo '2026-11-25T13:30:10Z,25') | "
+                                "\"$PLAY\" play " PROGRAM_SET
+                                " - --log kept.csv --duration '3 s' >kept.out 2>kept.err"),
+                     1);
+    char *log = program_read_file("kept.csv", NULL);
+    char *err = program_read_file("kept.err", NULL);
+    assert_int_equal(program_count_lines(log), 5); /* 20 mph is 8.9408 m/s: 0.44704 by definition */
+    claim_holds(log, ",8.9408,");
+    claim_holds(log, ",11.1760,");
+    claim_holds(log, "# windpeal session ended after ");
+    claim_holds(err, "standard input:3:");
+    claim_holds(err, "standard input has ended");
+    free(log);
+    free(err);
+    struct program_run run;
+    RUN(&run, "wind", "kept.csv");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "session log");
+    program_run_finish(&run);
+}
+
+static char *wait_for(const char *path, const char *text, double most_s)
+{
+    const double until_s = clock_s() + most_s;
+    for (;;) {
+        char *all = program_has_file(path) ? program_read_file(path, NULL) : strdup("");
+        if (strstr(all, text) || clock_s() > until_s) {
+            claim_holds(all, text);
+            return all;
+        }
+        free(all);
+        nap(0.02);
+    }
+}
+
+/* Writes as an editor does: another file that takes the name. */
+static void save(const char *path, const char *text)
+{
+    program_write_file("edited.tmp", text);
+    assert_int_equal(rename("edited.tmp", path), 0);
+}
+
+static char *replaced(const char *text, const char *part, const char *by)
+{
+    const char *at = strstr(text, part);
+    char *made = NULL;
+    assert_non_null(at);
+    assert_true(asprintf(&made, "%.*s%s%s", (int)(at - text), text, by, at + strlen(part)) > 0);
+    return made;
+}
+
+static void an_edited_set_is_played_when_it_is_right(void **state)
+{
+    (void)state;
+    skip_with_loudspeakers();
+    char *text = program_read_file(PROGRAM_SET, NULL);
+    save("edited.yaml", text);
+    const char *const words[] = {"play", "edited.yaml", "--wind", "9 m/s", NULL};
+    const pid_t pid = program_start(words);
+    free(wait_for("start.err", "Four of a kind in", 5.0));
+    nap(0.3);
+    char *wrong = replaced(text, "D5", "H5");
+    save("edited.yaml", wrong);
+    free(wait_for("start.err", "the old set plays on", 1.5));
+    free(wait_for("start.err", "edited.yaml:6:", 0.1));
+    char *right = replaced(text, "Four of a kind", "Another four");
+    const double saved_s = clock_s();
+    save("edited.yaml", right);
+    free(wait_for("start.err", "Another four plays now", 1.5));
+    print_message("read and ready %.2f s after saving\n", clock_s() - saved_s);
+    kill(pid, SIGTERM);
+    assert_int_equal(program_wait(pid), 128 + SIGTERM);
+    free(text);
+    free(wrong);
+    free(right);
+}
+
+static void a_signal_ends_it_within_three_seconds(void **state)
+{
+    (void)state;
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP};
+    skip_with_loudspeakers();
+    for (size_t i = 0; i < 3; i++) {
+        const char *const words[] = {"play", PROGRAM_SET, "--wind", "9 m/s", NULL};
+        const pid_t pid = program_start(words);
+        free(wait_for("start.err", "start quietly", 5.0));
+        const double before_s = clock_s();
+        kill(pid, signals[i]);
+        assert_int_equal(program_wait(pid), 128 + signals[i]);
+        assert_true(clock_s() - before_s < 3.0);
+    }
+}
+
+/* A terminal of our own, with the program in its foreground. */
+struct seat {
+    int fd;
+    pid_t pid;
+    struct termios before;
+};
+
+/* The feed is a pipe, so keys can only come from the terminal itself. */
+static void take_seat(struct seat *seat)
+{
+    seat->fd = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(seat->fd >= 0 && grantpt(seat->fd) == 0 && unlockpt(seat->fd) == 0);
+    const char *name = ptsname(seat->fd);
+    assert_int_equal(tcgetattr(seat->fd, &seat->before), 0);
+    remove("seat.out");
+    seat->pid = fork();
+    if (seat->pid == 0) {
+        setsid();
+        const int terminal = open(name, O_RDWR);
+        ioctl(terminal, TIOCSCTTY, 0);
+        dup2(open("/dev/null", O_RDONLY), STDIN_FILENO);
+        dup2(open("seat.out", O_WRONLY | O_CREAT | O_TRUNC, 0600), STDOUT_FILENO);
+        dup2(terminal, STDERR_FILENO);
+        execl(getenv("WINDPEAL_PROGRAM"), "windpeal", "play", PROGRAM_SET, "-", "--json-lines",
+              (char *)NULL);
+        _exit(127);
+    }
+    free(wait_for("seat.out", "keys: 1 to 4 strike", 6.0));
+}
+
+static void press(const struct seat *seat, const char *keys)
+{
+    assert_int_equal(write(seat->fd, keys, strlen(keys)), (ssize_t)strlen(keys));
+}
+
+/* Echo and lines are back as they were. */
+static void claim_restored(const struct seat *seat)
+{
+    struct termios now;
+    assert_int_equal(tcgetattr(seat->fd, &now), 0);
+    assert_int_equal(now.c_lflag, seat->before.c_lflag);
+    assert_int_equal(now.c_cc[VMIN], seat->before.c_cc[VMIN]);
+}
+
+static void keys_strike_tubes_and_leave(void **state)
+{
+    (void)state;
+    struct seat seat;
+    struct termios now;
+    skip_with_loudspeakers();
+    take_seat(&seat);
+    assert_int_equal(tcgetattr(seat.fd, &now), 0);
+    assert_int_equal(now.c_lflag & (ECHO | ICANON), 0);
+    press(&seat, "3");
+    free(wait_for("seat.out", "\"tube\":3,\"speed_m_s\":0.3", 2.0));
+    press(&seat, "+2");
+    free(wait_for("seat.out", "\"tube\":2,\"speed_m_s\":0.5", 2.0));
+    press(&seat, "---1");
+    free(wait_for("seat.out", "\"tube\":1,\"speed_m_s\":0.1", 2.0));
+    press(&seat, " ");
+    free(wait_for("seat.out", "\"muted\":true", 3.0));
+    press(&seat, "q");
+    assert_int_equal(program_wait(seat.pid), 1); /* nothing was heard */
+    claim_restored(&seat);
+    close(seat.fd);
+}
+
+static void a_killed_program_leaves_the_terminal_as_it_was(void **state)
+{
+    (void)state;
+    struct seat seat;
+    skip_with_loudspeakers();
+    take_seat(&seat);
+    kill(seat.pid, SIGKILL);
+    program_wait(seat.pid);
+    nap(0.5);
+    claim_restored(&seat);
+    close(seat.fd);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(wrong_command_lines_are_refused),
+        cmocka_unit_test(without_a_loudspeaker_it_says_so_and_goes_on),
+        cmocka_unit_test(a_file_strikes_live_as_it_does_offline),
+        cmocka_unit_test(json_lines_are_one_object_each),
+        cmocka_unit_test(a_log_is_kept_and_plays_again),
+        cmocka_unit_test(an_edited_set_is_played_when_it_is_right),
+        cmocka_unit_test(a_signal_ends_it_within_three_seconds),
+        cmocka_unit_test(keys_strike_tubes_and_leave),
+        cmocka_unit_test(a_killed_program_leaves_the_terminal_as_it_was),
+    };
+    return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
+}
