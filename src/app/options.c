@@ -531,14 +531,15 @@ static const struct app_option options[APP_N_OPTIONS] = {
                          .text = "the best setting of --vary must strike this often, as '20 /min', "
                                  "25 % more or less"},
     [APP_THREADS] = {.name = "threads",
-                     .heading = vary_heading,
+                     .heading = output_heading,
                      .kind = APP_WHOLE,
                      .value = "NUMBER",
                      .least = 1.0,
                      .most = 64.0,
-                     .commands = FOR_STRIKES,
-                     .text = "settings of --vary tried at a time; default as many as there are "
-                             "cores. The figures do not depend on it"},
+                     .commands = FOR_RENDER | FOR_STRIKES,
+                     .text = "threads at work: one renders while others meter and write each "
+                             "file, or each tries settings of --vary; default as many as there "
+                             "are cores. The result does not depend on it"},
     [APP_PULSES] = {.name = "pulses",
                     .heading = output_heading,
                     .kind = APP_FILE,

@@ -186,27 +186,30 @@ enum wp_status app_render_files_open(struct app_render_files *files,
     return status;
 }
 
-static enum wp_status refuse_write(struct wp_diags *diags, const char *path, enum wp_status status)
+size_t app_render_files_count(const struct app_render_files *files)
 {
+    return files->n_stems + 1;
+}
+
+/* Number 0 is the mix. */
+static struct wp_sound_file *file_of(const struct app_render_files *files, size_t number)
+{
+    return number == 0 ? files->mix : files->stems[number - 1];
+}
+
+enum wp_status app_render_files_write(struct app_render_files *files, size_t number,
+                                      const float *frames, size_t n_frames)
+{
+    return wp_sound_file_write(file_of(files, number), frames, n_frames);
+}
+
+enum wp_status app_render_files_refuse(const struct app_render_files *files, size_t number,
+                                       enum wp_status status, struct wp_diags *diags)
+{
+    const char *path = number == 0 ? files->job->path : files->stem_paths[number - 1];
     return wp_diags_add(diags, status, app_is_stdout(path) ? "standard output" : path, nowhere,
                         status == WP_E_NO_SPACE ? "make room or write elsewhere" : NULL,
                         "cannot write the sound file; %s", wp_status_text(status));
-}
-
-enum wp_status app_render_files_write(struct app_render_files *files, const float *frames,
-                                      float *const *stems, size_t n_frames, struct wp_diags *diags)
-{
-    enum wp_status status = wp_sound_file_write(files->mix, frames, n_frames);
-    if (status) {
-        return refuse_write(diags, files->job->path, status);
-    }
-    for (size_t i = 0; i < files->n_stems && !status; i++) {
-        status = wp_sound_file_write(files->stems[i], stems[i], n_frames);
-        if (status) {
-            refuse_write(diags, files->stem_paths[i], status);
-        }
-    }
-    return status;
 }
 
 /* Does one step of the end to all files, to the mix last. */
@@ -214,14 +217,13 @@ static enum wp_status for_all(struct app_render_files *files,
                               enum wp_status (*step)(struct wp_sound_file *file),
                               struct wp_diags *diags)
 {
-    for (size_t i = 0; i < files->n_stems; i++) {
-        const enum wp_status status = step(files->stems[i]);
+    for (size_t number = app_render_files_count(files); number-- > 0;) {
+        const enum wp_status status = step(file_of(files, number));
         if (status) {
-            return refuse_write(diags, files->stem_paths[i], status);
+            return app_render_files_refuse(files, number, status, diags);
         }
     }
-    const enum wp_status status = step(files->mix);
-    return status ? refuse_write(diags, files->job->path, status) : WP_OK;
+    return WP_OK;
 }
 
 enum wp_status app_render_files_commit(struct app_render_files *files, struct wp_diags *diags)

@@ -34,9 +34,16 @@ enum wp_status app_render_files_open(struct app_render_files *files,
                                      const struct app_render_job *job, double gain_db,
                                      struct wp_diags *diags);
 
-/* Appends frames of the mix and, where there are stems, of each tube. */
-enum wp_status app_render_files_write(struct app_render_files *files, const float *frames,
-                                      float *const *stems, size_t n_frames, struct wp_diags *diags);
+/* Files: that of the mix, number 0, and those of the tubes. */
+size_t app_render_files_count(const struct app_render_files *files);
+
+/* Appends frames to one of the files; each may be written by a thread of its own. */
+enum wp_status app_render_files_write(struct app_render_files *files, size_t number,
+                                      const float *frames, size_t n_frames);
+
+/* Tells of a file that could not be written; returns status. */
+enum wp_status app_render_files_refuse(const struct app_render_files *files, size_t number,
+                                       enum wp_status status, struct wp_diags *diags);
 
 /* Completes all files, then gives them their names, that of the mix last. */
 enum wp_status app_render_files_commit(struct app_render_files *files, struct wp_diags *diags);

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "app/crew.h"
 #include "app/text_file.h"
 
 static const double default_duration_s = 600.0;
@@ -82,6 +83,7 @@ static void plan_format(struct app_render_job *job, const struct app_arguments *
     job->path = arguments->text[APP_OUTPUT];
     job->stems = arguments->text[APP_STEMS];
     job->peal.has_stems = job->stems != NULL;
+    job->n_threads = app_threads(arguments);
     job->is_overwriting = given[APP_OVERWRITE];
     job->peal.seed = app_seed(arguments);
 }

@@ -30,6 +30,7 @@ struct app_render_job {
     uint64_t n_fade_frames; /* at the end; 0: everything has rung out by then */
     const char *path;       /* of the sound file; NULL only on a dry run */
     const char *stems;      /* folder, or NULL */
+    size_t n_threads;       /* at least 1; more of them meter and write what one has rendered */
     bool is_overwriting;
     char date[32]; /* of the weather's start; empty without a dated weather */
     char comment[256];

@@ -6,15 +6,25 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "app/crew.h"
 #include "app/interrupt.h"
 #include "app/progress.h"
 #include "app/render_files.h"
 #include "app/text_file.h"
 
-enum { BLOCK_FRAMES = 4096 };
+/* Frames that are rendered while those before are metered and written: short enough that a file
+ * lacks but a sixth of a second when the program is killed. */
+enum { BLOCK_FRAMES = 8192 };
 
 /* What is written of a rendering that a signal stopped while it was only being metered. */
 static const double rescued_s = 30.0;
+
+/* A block of frames on its way to the sinks. */
+struct block {
+    float *frames;
+    float *stems[WP_TUBES_MAX]; /* behind frames */
+    size_t n_frames;
+};
 
 /* One walk over the sound. Sinks that are NULL are not fed. */
 struct pass {
@@ -23,24 +33,38 @@ struct pass {
     struct wp_meter *meter;
     struct app_render_files *files;
     size_t n_stems;
-    float *frames;
-    float *stems[WP_TUBES_MAX]; /* inside the block of frames */
-    uint64_t frame;             /* next */
-    uint64_t n_frames;          /* where the walk ends */
-    double share_from;          /* progress: the walk runs from here to share_to */
+    struct app_crew crew;
+    struct block blocks[2];                    /* one is rendered, the other metered and written */
+    struct block *full;                        /* the latter */
+    enum wp_status statuses[WP_TUBES_MAX + 2]; /* of the files, of the meter */
+    uint64_t frame;                            /* next */
+    uint64_t n_frames;                         /* where the walk ends */
+    double share_from;                         /* progress: the walk runs from here to share_to */
     double share_to;
 };
 
 static void pass_destroy(struct pass *pass)
 {
+    app_crew_finish(&pass->crew);
     wp_peal_destroy(pass->peal);
     wp_meter_destroy(pass->meter);
     if (pass->files) {
         app_render_files_finish(pass->files);
         free(pass->files);
     }
-    free(pass->frames);
+    for (size_t i = 0; i < 2; i++) {
+        free(pass->blocks[i].frames);
+    }
     free(pass);
+}
+
+static enum wp_status block_alloc(struct block *block, size_t n_samples, size_t n_stems)
+{
+    block->frames = calloc(n_samples * (n_stems + 1), sizeof *block->frames);
+    for (size_t i = 0; block->frames && i < n_stems; i++) {
+        block->stems[i] = block->frames + n_samples * (i + 1);
+    }
+    return block->frames ? WP_OK : WP_E_NO_MEMORY;
 }
 
 static enum wp_status pass_create(struct pass **out, const struct app_render_job *job,
@@ -55,10 +79,10 @@ static enum wp_status pass_create(struct pass **out, const struct app_render_job
     pass->job = job;
     pass->n_frames = job->n_frames;
     pass->n_stems = job->stems ? job->loaded.set.n_tubes : 0;
-    pass->frames = calloc(n_samples * (pass->n_stems + 1), sizeof *pass->frames);
-    enum wp_status status = pass->frames ? WP_OK : WP_E_NO_MEMORY;
-    for (size_t i = 0; i < pass->n_stems && !status; i++) {
-        pass->stems[i] = pass->frames + n_samples * (i + 1);
+    app_crew_start(&pass->crew, job->n_threads - 1);
+    enum wp_status status = block_alloc(&pass->blocks[0], n_samples, pass->n_stems);
+    if (!status) {
+        status = block_alloc(&pass->blocks[1], n_samples, pass->n_stems);
     }
     if (!status) {
         status = wp_peal_create(&pass->peal, &job->peal, diags);
@@ -92,40 +116,73 @@ static void fade(const struct pass *pass, float *frames, size_t n_frames)
     }
 }
 
-/* Renders the next block and hands it to the sinks. */
-static enum wp_status pass_step(struct pass *pass, struct wp_diags *diags)
+static void render_next(struct pass *pass, struct block *block)
 {
     const struct app_render_job *job = pass->job;
     const uint64_t left = pass->n_frames - pass->frame;
-    const size_t n_frames = left < BLOCK_FRAMES ? (size_t)left : BLOCK_FRAMES;
-    enum wp_status status = WP_OK;
+    block->n_frames = left < BLOCK_FRAMES ? (size_t)left : BLOCK_FRAMES;
     if (pass->n_stems > 0 && pass->files) {
-        wp_peal_render_stems(pass->peal, pass->frames, pass->stems, n_frames);
+        wp_peal_render_stems(pass->peal, block->frames, block->stems, block->n_frames);
     } else {
-        wp_peal_render(pass->peal, pass->frames, n_frames);
+        wp_peal_render(pass->peal, block->frames, block->n_frames);
     }
-    if (pass->frame + n_frames + job->n_fade_frames > job->n_frames) {
-        fade(pass, pass->frames, n_frames);
+    if (pass->frame + block->n_frames + job->n_fade_frames > job->n_frames) {
+        fade(pass, block->frames, block->n_frames);
         for (size_t i = 0; i < pass->n_stems; i++) {
-            fade(pass, pass->stems[i], n_frames);
+            fade(pass, block->stems[i], block->n_frames);
         }
     }
-    if (pass->meter) {
-        status = wp_meter_add(pass->meter, pass->frames, n_frames);
+    pass->frame += block->n_frames;
+}
+
+static size_t count_files(const struct pass *pass)
+{
+    return pass->files ? app_render_files_count(pass->files) : 0;
+}
+
+/* Feeds one sink: a file or, after them, the meter. */
+static void feed(void *context, size_t sink)
+{
+    struct pass *pass = context;
+    const struct block *block = pass->full;
+    if (sink == count_files(pass)) {
+        pass->statuses[sink] = wp_meter_add(pass->meter, block->frames, block->n_frames);
+        return;
     }
-    if (!status && pass->files) {
-        status = app_render_files_write(pass->files, pass->frames, pass->stems, n_frames, diags);
+    const float *frames = sink == 0 ? block->frames : block->stems[sink - 1];
+    pass->statuses[sink] = app_render_files_write(pass->files, sink, frames, block->n_frames);
+}
+
+static void feed_all(struct pass *pass, struct block *block)
+{
+    pass->full = block;
+    app_crew_hand_out(&pass->crew, feed, pass, count_files(pass) + (pass->meter ? 1 : 0));
+}
+
+/* Waits for the sinks; the first failure in their order is told. */
+static enum wp_status settle(struct pass *pass, struct wp_diags *diags)
+{
+    app_crew_complete(&pass->crew);
+    const size_t n_files = count_files(pass);
+    for (size_t sink = 0; sink < n_files; sink++) {
+        if (pass->statuses[sink]) {
+            return app_render_files_refuse(pass->files, sink, pass->statuses[sink], diags);
+        }
     }
-    pass->frame += n_frames;
-    return status;
+    return pass->statuses[n_files];
 }
 
 static enum wp_status pass_run(struct pass *pass, struct app_session *session,
                                struct app_progress *progress)
 {
     enum wp_status status = WP_OK;
-    while (pass->frame < pass->n_frames && !status) {
-        status = pass_step(pass, &session->diags);
+    for (size_t turn = 0; pass->frame < pass->n_frames && !status; turn++) {
+        struct block *block = &pass->blocks[turn % 2];
+        render_next(pass, block);
+        status = settle(pass, &session->diags); /* of the block before */
+        if (!status) {
+            feed_all(pass, block);
+        }
         const double done_01 = (double)pass->frame / (double)pass->n_frames;
         app_progress_step(progress,
                           pass->share_from + (pass->share_to - pass->share_from) * done_01);
@@ -134,6 +191,10 @@ static enum wp_status pass_run(struct pass *pass, struct app_session *session,
             session->signal_number = caught;
             status = status ? status : WP_E_INTERRUPTED;
         }
+    }
+    if (!status || status == WP_E_INTERRUPTED) {
+        const enum wp_status last = settle(pass, &session->diags);
+        status = status ? status : last;
     }
     return status;
 }

@@ -8,8 +8,8 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <unistd.h>
 
+#include "app/crew.h"
 #include "app/interrupt.h"
 #include "app/progress.h"
 #include "app/set_source.h"
@@ -129,11 +129,7 @@ static void *work(void *argument)
 
 static size_t count_threads(const struct app_arguments *arguments, size_t n_settings)
 {
-    const long n_cores = sysconf(_SC_NPROCESSORS_ONLN);
-    size_t n = n_cores > 0 ? (size_t)n_cores : 1;
-    if (arguments->is_given[APP_THREADS]) {
-        n = (size_t)arguments->whole[APP_THREADS];
-    }
+    size_t n = app_threads(arguments);
     n = n < n_settings ? n : n_settings;
     return n < THREADS_MAX ? n : THREADS_MAX;
 }

@@ -6,6 +6,7 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -200,6 +201,32 @@ static void no_file_has_its_name_before_all_are_whole(void **state)
     assert_false(program_has_file("full/tube-04-E5.wav"));
 }
 
+static void threads_change_no_byte(void **state)
+{
+    (void)state;
+    static const char *const counts[] = {"1", "2", "7"};
+    struct program_run run;
+    for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++) {
+        char mix[32];
+        char folder[32];
+        snprintf(mix, sizeof mix, "mix-%s.wav", counts[i]);
+        snprintf(folder, sizeof folder, "by-%s", counts[i]);
+        RUN(&run, "render", PROGRAM_SET, "--each", "-o", mix, "--stems", folder, "--threads",
+            counts[i]);
+        claim_exit(&run, 0);
+        program_run_finish(&run);
+        assert_true(sound_has_same_bytes("mix-1.wav", mix));
+        for (int j = 0; j < N_TUBES; j++) {
+            char one[64];
+            char other[64];
+            const char *name = strrchr(STEMS[j], '/');
+            snprintf(one, sizeof one, "by-1%s", name);
+            snprintf(other, sizeof other, "%s%s", folder, name);
+            assert_true(sound_has_same_bytes(one, other));
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -209,6 +236,7 @@ int main(void)
         cmocka_unit_test(names_come_from_number_and_note),
         cmocka_unit_test(stems_in_the_way_stop_it_before_anything_is_written),
         cmocka_unit_test(room_is_looked_for_all_files_together),
+        cmocka_unit_test(threads_change_no_byte),
         cmocka_unit_test(no_file_has_its_name_before_all_are_whole),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
