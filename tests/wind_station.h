@@ -28,7 +28,8 @@ static inline void station_init(struct station *station, size_t n, double interv
                                                  .mean_m_s = mean_m_s,
                                                  .gust_m_s = gust_m_s,
                                                  .from_deg = 240.0,
-                                                 .temperature_c = (double)NAN};
+                                                 .temperature_c = (double)NAN,
+                                                 .pressure_pa = (double)NAN};
     }
 }
 

@@ -11,6 +11,7 @@
 #include "windpeal/layout.h"
 
 #include "base/clones.h"
+#include "peal/agenda.h"
 #include "peal/ahead.h"
 #include "peal/strike_source.h"
 #include "peal/wet.h"
@@ -19,24 +20,6 @@
 #include "synth/hall.h"
 #include "synth/subnormal.h"
 #include "synth/surround.h"
-
-/*
- * Strikes whose contact, by the slowest way, has not ended by the end of a block. When more than
- * this fall into one block the rest waits for the next and joins in its place in time, short of
- * some milliseconds.
- */
-enum { PENDING_MAX = 128 };
-
-/* A strike on its way from contact to free ringing. */
-struct pending {
-    size_t tube;
-    size_t n_ways;
-    size_t output[WP_BANK_WAYS_MAX];
-    double end[WP_BANK_WAYS_MAX]; /* of the contact as each way brings it, in frames of the block */
-    bool is_ringing[WP_BANK_WAYS_MAX];
-    double re[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
-    double im[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
-};
 
 struct wp_peal {
     const struct wp_chime *chime;
@@ -62,8 +45,7 @@ struct wp_peal {
     struct wp_wet wet;
     size_t chunk;    /* frames that are made before they are handed out: one block or many */
     size_t n_served; /* frames of them that were handed out */
-    size_t n_pending;
-    struct pending pending[PENDING_MAX];
+    struct wp_agenda agenda;
 };
 
 /* The room, where there is one: a loudspeaker in a tube's place has its own. */
@@ -210,30 +192,58 @@ int wp_peal_channels(const struct wp_peal *peal)
     return peal->channels == WP_TUBES ? (int)peal->chime->n_tubes : (int)peal->n_ears;
 }
 
-/* Lays out a strike's contact and leaves its ringing pending. */
-static void take_over(struct wp_peal *peal, const struct wp_strike *strike)
+/* Lays out a strike's contact and leaves its ringing on the agenda. */
+static void take_blow(struct wp_peal *peal, const struct wp_strike *strike, double heard_at,
+                      struct wp_entry *entry)
 {
-    struct pending *pending = &peal->pending[peal->n_pending++];
     const struct wp_struck *struck = &peal->struck;
     const struct wp_onset *onset = &struck->onset;
     const struct wp_excitation *excitation = &peal->excitations[strike->tube];
-    const double heard_at = strike->t_s * peal->rate_hz - (double)peal->block_start;
     wp_excitation_strike(excitation, &peal->striker, strike, heard_at, &peal->struck);
-    pending->tube = strike->tube;
-    pending->n_ways = excitation->n_ways;
     if (peal->listener.hear) {
         peal->listener.hear(peal->listener.target, strike);
     }
-    for (size_t way = 0; way < excitation->n_ways; way++) {
+    memcpy(entry->kept, struck->kept, sizeof entry->kept);
+    for (size_t i = 0; i < excitation->n_ways; i++) {
         const size_t track = peal->n_tracks > 1 ? strike->tube : 0;
-        const size_t row = track * peal->n_outputs + excitation->output[way];
-        wp_ahead_add(&peal->ahead, row, ceil(struck->start[way]), onset->heard[way],
-                     onset->n_heard[way]);
-        pending->output[way] = excitation->output[way];
-        pending->end[way] = struck->start[way] + onset->n_frames;
-        pending->is_ringing[way] = false;
-        memcpy(pending->re[way], onset->re[way], sizeof pending->re[way]);
-        memcpy(pending->im[way], onset->im[way], sizeof pending->im[way]);
+        const size_t row = track * peal->n_outputs + excitation->output[i];
+        wp_ahead_add(&peal->ahead, row, ceil(struck->start[i]), onset->heard[i], onset->n_heard[i]);
+        const size_t way = wp_entry_add_way(entry, excitation->output[i]);
+        entry->start[way] = struck->start[i];
+        entry->end[way] = struck->start[i] + onset->n_frames;
+        memcpy(entry->re[way], onset->re[i], sizeof entry->re[way]);
+        memcpy(entry->im[way], onset->im[i], sizeof entry->im[way]);
+    }
+}
+
+static void take_lean(const struct wp_peal *peal, const struct wp_strike *strike, double heard_at,
+                      struct wp_entry *entry)
+{
+    const struct wp_excitation *excitation = &peal->excitations[strike->tube];
+    struct wp_leant leant;
+    wp_excitation_lean(excitation, &peal->striker, strike, heard_at, &leant);
+    memcpy(entry->kept, leant.added_per_s, sizeof entry->kept);
+    for (size_t i = 0; i < excitation->n_ways; i++) {
+        const size_t way = wp_entry_add_way(entry, excitation->output[i]);
+        entry->start[way] = leant.start[i];
+        entry->end[way] = leant.start[i];
+        if (!entry->is_straight[way]) {
+            entry->n_ways--;
+        }
+    }
+}
+
+static void take_over(struct wp_peal *peal, const struct wp_strike *strike)
+{
+    struct wp_entry *entry = wp_agenda_add(&peal->agenda);
+    const double heard_at = strike->t_s * peal->rate_hz - (double)peal->block_start;
+    entry->tube = strike->tube;
+    entry->is_blow = wp_strike_is_blow(strike);
+    entry->is_rest = strike->speed_m_s == 0.0 && !peal->striker.is_ideal;
+    if (entry->is_blow) {
+        take_blow(peal, strike, heard_at, entry);
+    } else {
+        take_lean(peal, strike, heard_at, entry);
     }
 }
 
@@ -244,13 +254,11 @@ static bool pull_strikes(struct wp_peal *peal)
     const double start = (double)peal->block_start;
     const double until_s = (start + (double)peal->block) / peal->rate_hz + peal->earliest_s;
     struct wp_strike strike;
-    while (peal->n_pending < PENDING_MAX) {
+    while (!wp_agenda_is_full(&peal->agenda)) {
         if (!wp_strike_source_next(&peal->source, until_s, &strike)) {
             return true;
         }
-        if (wp_strike_is_blow(&strike)) {
-            take_over(peal, &strike);
-        }
+        take_over(peal, &strike);
     }
     return false;
 }
@@ -264,86 +272,19 @@ static void add_contacts(struct wp_peal *peal)
     }
 }
 
-/* A contact that ends in this block, by one way. */
-struct ending {
-    struct pending *pending;
-    size_t way;
-};
-
-/* Adds an ending to others, which stay in order: the bank wants an ear's blows one after another,
- * and what comes by the ground may be overtaken by a later strike. */
-static size_t add_ending(struct ending *endings, size_t n, struct pending *pending, size_t way)
-{
-    size_t at = n;
-    while (at > 0 && endings[at - 1].pending->end[endings[at - 1].way] > pending->end[way]) {
-        endings[at] = endings[at - 1];
-        at--;
-    }
-    endings[at] = (struct ending){pending, way};
-    return n + 1;
-}
-
-static size_t list_endings(struct wp_peal *peal, size_t first, struct ending *endings)
-{
-    size_t n = 0;
-    for (size_t i = first; i < peal->n_pending; i++) {
-        struct pending *pending = &peal->pending[i];
-        for (size_t way = 0; way < pending->n_ways; way++) {
-            if (!pending->is_ringing[way] && pending->end[way] < (double)peal->block) {
-                n = add_ending(endings, n, pending, way);
-            }
-        }
-    }
-    return n;
-}
-
-/* Moves on to the next block; true when a contact still has not ended by every way. */
-static bool is_touching(struct pending *pending, size_t block)
-{
-    bool is_left = false;
-    for (size_t way = 0; way < pending->n_ways; way++) {
-        pending->end[way] -= (double)block;
-        is_left = is_left || !pending->is_ringing[way];
-    }
-    return is_left;
-}
-
-/* Lets all strikes from first on ring whose contacts end in this block; keeps the others. */
-static void sound_strikes(struct wp_peal *peal, size_t first)
-{
-    struct ending endings[PENDING_MAX * WP_BANK_WAYS_MAX];
-    const size_t n_endings = list_endings(peal, first, endings);
-    for (size_t i = 0; i < n_endings; i++) {
-        struct pending *pending = endings[i].pending;
-        const size_t way = endings[i].way;
-        const struct wp_bank_blow blow = {pending->tube,    pending->output[way], pending->end[way],
-                                          pending->re[way], pending->im[way],     NULL};
-        wp_bank_excite(peal->bank, &blow);
-        pending->is_ringing[way] = true;
-    }
-    size_t n_kept = first;
-    for (size_t i = first; i < peal->n_pending; i++) {
-        if (is_touching(&peal->pending[i], peal->block)) {
-            peal->pending[n_kept] = peal->pending[i];
-            n_kept++;
-        }
-    }
-    peal->n_pending = n_kept;
-}
-
 static void render_block(struct wp_peal *peal)
 {
     bool is_complete = pull_strikes(peal);
     const uint64_t setting = wp_subnormal_flush();
     wp_bank_render(peal->bank);
-    sound_strikes(peal, 0);
+    wp_agenda_tell(&peal->agenda, 0, peal->bank);
     wp_subnormal_restore(setting);
     /* Live, a crowd waits for the next block, which must come in time. */
-    while (!is_complete && peal->kernel == WP_KERNEL_BLOCKS && peal->n_pending < PENDING_MAX) {
-        const size_t n_reaching = peal->n_pending;
+    while (!is_complete && peal->kernel == WP_KERNEL_BLOCKS && !wp_agenda_is_full(&peal->agenda)) {
+        const size_t n_reaching = peal->agenda.n;
         is_complete = pull_strikes(peal);
         wp_subnormal_flush();
-        sound_strikes(peal, n_reaching);
+        wp_agenda_tell(&peal->agenda, n_reaching, peal->bank);
         wp_subnormal_restore(setting);
     }
     add_contacts(peal);

@@ -263,43 +263,56 @@ static void turn_back(const struct wp_phasors *z, const struct wp_phasors *turn,
     *im = (z->im[m] * cosine - z->re[m] * sine) / size;
 }
 
-/* Adds to the block's frames what begins in it, tile by tile from its first frame on. */
-static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first,
-                        struct wp_phasors *z)
+/* Adds what begins with the first of n_frames, tile by tile; up to 2 WP_TILE frames more are
+ * written. */
+static void add_from(float *frames, size_t n_frames, const struct voice *voice, size_t ear,
+                     struct wp_phasors *z)
 {
     struct wp_tile_row rows[TILES_MAX];
     struct list list = {.n = 0};
     const struct wp_decay *decay = voice->decay[ear];
-    float *frames = bank->lines[voice->first_line + ear].frames;
-    if (first >= bank->block) {
-        return;
-    }
     while (list.n < voice->n_real) {
         list.partials[list.n] = (uint16_t)list.n;
         list.n++;
     }
     make_even(&list, voice);
-    size_t n_rows = (bank->block - first + WP_TILE - 1) / WP_TILE;
+    size_t n_rows = (n_frames + WP_TILE - 1) / WP_TILE;
     n_rows += n_rows % 2;
     for (size_t r = 0; r < n_rows; r++) {
-        rows[r].out = &frames[first + r * WP_TILE];
+        rows[r].out = &frames[r * WP_TILE];
         wp_tile_step(z, &decay->tile, &rows[r], list.n);
     }
     /* The list ends with a silent partial where the voice has an odd number; its row is 0, too. */
     wp_tile_add(decay->powers, list.partials, list.n, rows, n_rows);
 }
 
-/* Takes a share of what rings off the frames from first on, and off the state. */
-static void take_off(struct wp_phasors *z, struct voice *voice, size_t ear, const double *kept,
-                     const struct wp_phasors *turn)
+/* Adds to the block's frames what begins in it. */
+static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first,
+                        struct wp_phasors *z)
 {
-    struct wp_phasors *state = &voice->state[ear];
+    if (first < bank->block) {
+        float *frames = bank->lines[voice->first_line + ear].frames;
+        add_from(&frames[first], bank->block - first, voice, ear, z);
+    }
+}
+
+/* Takes the share of what rings off z that is not kept; turn is how far the state is past it. */
+static void take_off(struct wp_phasors *z, const struct voice *voice, size_t ear,
+                     const double *kept, const struct wp_phasors *turn)
+{
+    const struct wp_phasors *state = &voice->state[ear];
     for (size_t m = 0; m < voice->n_real; m++) {
         double re;
         double im;
         turn_back(state, turn, m, &re, &im);
         z->re[m] -= (1.0 - kept[m]) * re;
         z->im[m] -= (1.0 - kept[m]) * im;
+    }
+}
+
+static void keep(struct wp_phasors *state, const double *kept, size_t n)
+{
+    for (size_t m = 0; m < n; m++) {
         state->re[m] *= kept[m];
         state->im[m] *= kept[m];
     }
@@ -318,10 +331,42 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
     const struct wp_phasors begun = z;
     if (blow->kept && voice->n_ringing > 0) {
         take_off(&z, voice, blow->ear, blow->kept, &turn);
+        keep(&voice->state[blow->ear], blow->kept, voice->n_real);
     }
     wp_phasors_add_turned(&voice->state[blow->ear], &begun, &turn, voice->n_real);
     render_rest(bank, voice, blow->ear, (size_t)first, &z);
     voice->n_ringing = voice->n_real;
+}
+
+/* Rises smoothly from 0 to 1 while x does. */
+static double ramp(double x)
+{
+    const double inside = fmin(fmax(x, 0.0), 1.0);
+    return inside * inside * (3.0 - 2.0 * inside);
+}
+
+void wp_bank_fade(struct wp_bank *bank, const struct wp_bank_fade *fade)
+{
+    assert(fade->voice < bank->n_voices && fade->ear < bank->n_ears);
+    const struct voice *voice = &bank->voices[fade->voice];
+    struct wp_phasors z = {{0.0}, {0.0}};
+    struct wp_phasors turn;
+    float taken[WP_BANK_BLOCK_MAX + OVERHANG];
+    const double first = fmax(0.0, ceil(fmax(fade->begin, fade->from)));
+    const double end = fmin((double)bank->block, ceil(fmin(fade->end, fade->to)));
+    if (voice->n_ringing == 0 || !(first < end)) {
+        return;
+    }
+    const size_t n = (size_t)(end - first);
+    memset(taken, 0, (n + OVERHANG) * sizeof *taken);
+    wp_decay_turn(voice->decay[fade->ear], (double)bank->block - first, &turn);
+    take_off(&z, voice, fade->ear, fade->kept, &turn);
+    add_from(taken, n, voice, fade->ear, &z);
+    float *frames = &bank->lines[voice->first_line + fade->ear].frames[(size_t)first];
+    for (size_t i = 0; i < n; i++) {
+        const double past = first + (double)i - fade->from;
+        frames[i] += (float)ramp(past / (fade->to - fade->from)) * taken[i];
+    }
 }
 
 /* Lets an ear decay at a new rate; returns what each partial's decay of a frame changes by. */

@@ -73,8 +73,9 @@ void wp_bank_render(struct wp_bank *bank) WP_REALTIME;
 
 /*
  * What happens to a voice is told ear by ear after wp_bank_render, for one voice and ear in order
- * of onset: blows and changes of damping. All is exact at any fraction of a frame: at the onset the
- * phasors are multiplied by kept, the blow's are added, and from there they decay at the new rate.
+ * of onset: blows, fades before them and changes of damping. All is exact at any fraction of a
+ * frame: at the onset the phasors are multiplied by kept, the blow's are added, and from there they
+ * decay at the new rate.
  */
 
 /* One blow on one voice as one ear hears it. */
@@ -93,6 +94,25 @@ struct wp_bank_blow {
  * An onset before the block joins in its place in time. What rang before is multiplied by kept.
  */
 void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow) WP_REALTIME;
+
+/* What rings fades while a blow touches it. Times are frames after the block's start. */
+struct wp_bank_fade {
+    size_t voice;
+    size_t ear;
+    double from; /* of the contact, in this block or around it */
+    double to;   /* above from: where the blow has its onset */
+    const double *kept;
+    double begin; /* the part of the contact that is told now */
+    double end;
+};
+
+/*
+ * Changes frames of the block from begin to end alone: between from and to each partial falls
+ * smoothly to what the blow, told afterwards with the same kept, leaves of it. So nothing jumps at
+ * the onset. Told in every block that the contact has part in, and from what else happens to the
+ * voice in between to the next.
+ */
+void wp_bank_fade(struct wp_bank *bank, const struct wp_bank_fade *fade) WP_REALTIME;
 
 /* Something comes to rest on a voice, or leaves it, as one ear hears it. */
 struct wp_bank_damping {

@@ -8,6 +8,7 @@
 #include <stdbool.h>
 
 #include "striker/blow.h"
+#include "striker/muting.h"
 #include "windpeal/level.h"
 
 static const double RADIAN = M_PI / 180.0;
@@ -212,6 +213,58 @@ static void start_as_sines(const struct wp_excitation *excitation, const struct 
     }
 }
 
+/* Part of a partial's motion, mean square, that is along the line of a contact. */
+static double part_along(const struct wp_excitation *excitation, const struct wp_strike *strike,
+                         size_t m)
+{
+    const struct wp_tube *tube = excitation->tube;
+    const int order = tube->partials[excitation->source[m]].order;
+    const double angle = order * (strike->bearing_deg - tube->axis_deg) * RADIAN;
+    switch ((enum wp_pole)excitation->pole[m]) {
+    case WP_POLE_ALONG:
+        return cos(angle) * cos(angle);
+    case WP_POLE_ACROSS:
+        return sin(angle) * sin(angle);
+    case WP_POLE_BOTH:
+        break;
+    }
+    return 1.0;
+}
+
+/* What the contact leaves of the amplitude of each partial that rings. */
+static void mute(const struct wp_excitation *excitation, const struct wp_striker *striker,
+                 const struct wp_strike *strike, const struct wp_contact *contact, double *kept)
+{
+    double energy[WP_PARTIALS_MAX];
+    wp_muting_blow(contact, striker, excitation->tube, strike->height_m, energy);
+    for (size_t m = 0; m < excitation->n_partials; m++) {
+        const double lost = 1.0 - energy[excitation->source[m]];
+        kept[m] = sqrt(1.0 - part_along(excitation, strike, m) * lost);
+    }
+}
+
+/* When each way brings what happens at heard_at. */
+static void arrive(const struct wp_excitation *excitation, double heard_at, double *start)
+{
+    for (size_t way = 0; way < excitation->n_ways; way++) {
+        start[way] = heard_at + excitation->paths[way].lag_s * excitation->rate_hz;
+    }
+}
+
+void wp_excitation_lean(const struct wp_excitation *excitation, const struct wp_striker *striker,
+                        const struct wp_strike *strike, double heard_at, struct wp_leant *leant)
+{
+    double added[WP_PARTIALS_MAX] = {0.0};
+    if (strike->speed_m_s == 0.0) {
+        wp_muting_rest(striker, excitation->tube, strike->height_m, wp_muting_force(striker),
+                       added);
+    }
+    for (size_t m = 0; m < excitation->n_partials; m++) {
+        leant->added_per_s[m] = part_along(excitation, strike, m) * added[excitation->source[m]];
+    }
+    arrive(excitation, heard_at, leant->start);
+}
+
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
                           const struct wp_strike *strike, double heard_at, struct wp_struck *struck)
 {
@@ -221,9 +274,8 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     const double impulse_n_s =
         isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
     blow_init(&blow, excitation, strike);
-    for (size_t way = 0; way < excitation->n_ways; way++) {
-        struck->start[way] = heard_at + excitation->paths[way].lag_s * excitation->rate_hz;
-    }
+    mute(excitation, striker, strike, &contact, struck->kept);
+    arrive(excitation, heard_at, struck->start);
     if (!start_with_contact(excitation, &blow, &contact, impulse_n_s, struck)) {
         start_as_sines(excitation, &blow, &contact, impulse_n_s, struck);
     }

@@ -20,6 +20,11 @@
  * ovalling partial of order m has the angles m times: it turns to the blow and is silent at
  * 90/m degrees from it.
  *
+ * A contact acts on what already rings along its own line only. A split partial is damped by the
+ * cosine squared of the angle of its polarisation, so that all of them together lose what the
+ * motion along the line loses; a partial that is not split is taken to ring along that line, since
+ * the blow that made it mostly came from the same side.
+ *
  * wp_tube_transfer also says by what phase a partial arrives, so that its sound begins with the
  * contact as that of a real tube does: see onset.h. An ideal contact has no length of its own to
  * begin in; after it, signs and phases are left out and every partial of a perfect tube starts, at
@@ -72,7 +77,8 @@ void wp_excitation_hear(struct wp_excitation *excitation, size_t way);
 
 /* What one blow sounds like: the frames of its contact, and what rings on from its end. */
 struct wp_struck {
-    double start[WP_BANK_WAYS_MAX]; /* of the contact as each way lets it be heard, in frames */
+    double start[WP_BANK_WAYS_MAX];    /* of the contact as each way lets it be heard, in frames */
+    double kept[WP_BANK_PARTIALS_MAX]; /* shares that the contact leaves of what rang before */
     struct wp_onset onset;
 };
 
@@ -80,6 +86,16 @@ struct wp_struck {
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
                           const struct wp_strike *strike, double heard_at,
                           struct wp_struck *struck);
+
+/* What a striker takes that comes to rest on a tube or leaves it. */
+struct wp_leant {
+    double start[WP_BANK_WAYS_MAX];           /* as each way lets it be heard, in frames */
+    double added_per_s[WP_BANK_PARTIALS_MAX]; /* decay added from there on */
+};
+
+/* Hears a rest or a leave on the excitation's tube; heard_at is its time in frames. */
+void wp_excitation_lean(const struct wp_excitation *excitation, const struct wp_striker *striker,
+                        const struct wp_strike *strike, double heard_at, struct wp_leant *leant);
 
 /* Modal velocity of a partial after a blow of impulse_n_s, height_m above the bottom end. */
 double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *partial,

@@ -216,6 +216,57 @@ static void ears_are_damped_at_their_own_moments(void **state)
     wp_bank_destroy(single[1]);
 }
 
+/* The ramp is 3 x^2 - 2 x^3 (smoothstep, any text on computer graphics). */
+static double faded(const struct event *first, double from, double to, double frame)
+{
+    const double x = fmin(fmax((frame - from) / (to - from), 0.0), 1.0);
+    const double ramp = x * x * (3.0 - 2.0 * x);
+    double sum = 0.0;
+    for (size_t m = 0; m < N_PARTIALS; m++) {
+        sum += expected(m, first, 1, frame) * (1.0 - (1.0 - KEPT[m]) * ramp);
+    }
+    return sum;
+}
+
+/* Told block by block, wherever the blocks end. */
+static void assert_fades(void **state, double from, double to)
+{
+    static const double nothing[N_PARTIALS];
+    const struct event first = {10.25, AMPLITUDES, NULL, NULL};
+    struct wp_bank *bank = bank_of(state, 1);
+    const double n_block = (double)wp_bank_block(bank);
+    for (double start = 0.0; start < N_FRAMES; start += n_block) {
+        wp_bank_render(bank);
+        if (start <= 0.0) {
+            tell(bank, 0, &first, start);
+        }
+        if (start <= to) {
+            struct wp_bank_fade fade = {0, 0, from - start, to - start, KEPT, 0.0, 20.5};
+            wp_bank_fade(bank, &fade);
+            fade.begin = 20.5; /* in two parts */
+            fade.end = n_block;
+            wp_bank_fade(bank, &fade);
+        }
+        if (to >= start && to < start + n_block) {
+            const struct wp_bank_blow blow = {0, 0, to - start, nothing, NULL, KEPT};
+            wp_bank_excite(bank, &blow);
+        }
+        const float *frames = wp_bank_frames(bank, 0, 0);
+        for (int i = 0; i < n_block; i++) {
+            assert_near(frames[i], faded(&first, from, to, start + i), 2e-6);
+        }
+    }
+    wp_bank_destroy(bank);
+}
+
+static void what_a_blow_takes_fades_while_it_touches(void **state)
+{
+    assert_fades(state, 300.5, 301.25);
+    assert_fades(state, 300.5, 330.75);
+    assert_fades(state, 500.0, 644.0);
+    assert_fades(state, 700.1, 1700.9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -225,6 +276,7 @@ int main(void)
         cmocka_unit_test(resting_on_a_silent_voice_damps_the_next_blow),
         cmocka_unit_test(any_course_of_events_follows_the_closed_form),
         cmocka_unit_test(ears_are_damped_at_their_own_moments),
+        cmocka_unit_test(what_a_blow_takes_fades_while_it_touches),
     };
     const int n_failed = cmocka_run_group_tests_name("tiles", tests, NULL, NULL);
     return n_failed + cmocka_run_group_tests_name("blocks", tests, use_blocks, NULL);
