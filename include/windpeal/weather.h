@@ -52,8 +52,9 @@ struct wp_weather {
     char zone[64];                     /**< of the times and how it is known; empty: no times */
     double averaging_s;                /**< of the means, as the format defines it; 0: unknown */
     double gust_s;                     /**< of the gusts, likewise; 0: unknown */
-    bool is_session; /**< a session log: records hold from their t_s on, as they came in live */
-    double start_s;  /**< of the session */
+    double gust_over_s; /**< time whose strongest gust is told; 0: that of the mean */
+    bool is_session;    /**< a session log: records hold from their t_s on, as they came in live */
+    double start_s;     /**< of the session */
     double end_s;
     size_t n_columns;
     struct wp_weather_column columns[WP_COLUMNS_MAX];
@@ -122,6 +123,10 @@ WP_API enum wp_status wp_weather_metar(struct wp_weather *weather, const char *t
 
 /** Frees the records and empties the struct. */
 WP_API void wp_weather_finish(struct wp_weather *weather);
+
+/** Moves all records in time, as when their stamps are the start of what they speak of. Notes it.
+ */
+WP_API void wp_weather_move(struct wp_weather *weather, double by_s);
 
 /** First and last moment that the records speak of (the first record's interval included). */
 WP_API void wp_weather_span(const struct wp_weather *weather, double *start_s, double *end_s);

@@ -43,12 +43,13 @@ struct wp_wind_config {
     double station_height_m;    /**< default 10 m */
     double station_roughness_m; /**< default 0.03 m, open grass */
     /**
-     * Time over which a record's mean is taken and its gust the strongest, at most 3600 s. 0: the
-     * interval, for the mean at most 600 s (WMO-No. 8, part I, chapter 5).
+     * Time over which a record's mean is taken, at most 3600 s. 0: the interval, at most 600 s
+     * (WMO-No. 8, part I, chapter 5).
      */
     double averaging_s;
-    double gust_s;    /**< averaging of a gust, default 3 s */
-    double intensity; /**< sigma / mean in ten minutes, without gusts; NAN: roughness */
+    double gust_over_s; /**< time whose gust is told; 0: averaging_s if given, or the interval */
+    double gust_s;      /**< averaging of a gust, default 3 s */
+    double intensity;   /**< sigma / mean in ten minutes, without gusts; NAN: roughness */
     /**
      * Lets every record's gust come out as reported, where it speaks of that record alone: within
      * 2 %, by stronger or weaker turbulence and, where that does not do, by single gusts that swell

@@ -102,8 +102,10 @@ static enum wp_status check_arguments(struct app_session *session)
  * shape the report. */
 static enum wp_status check_idle(struct app_session *session)
 {
-    static const enum app_option_id idle[] = {APP_START, APP_DURATION, APP_SEED, APP_HEIGHT,
-                                              APP_NO_HEIGHT_CHANGE};
+    static const enum app_option_id idle[] = {
+        APP_START,          APP_DURATION,         APP_SEED,
+        APP_HEIGHT,         APP_NO_HEIGHT_CHANGE, APP_EXACT_GUSTS,
+        APP_STATION_HEIGHT, APP_STATION_ROUGHNESS};
     const struct app_arguments *arguments = &session->arguments;
     for (size_t i = 0; i < sizeof idle / sizeof idle[0]; i++) {
         if (arguments->is_given[idle[i]] && !arguments->is_given[APP_OUTPUT]) {

@@ -153,6 +153,7 @@ static const char tube_heading[] = "Tubes";
 static const char report_heading[] = "Weather report and generated wind";
 static const char weather_heading[] = "Weather without a file";
 static const char reading_heading[] = "Reading the weather";
+static const char station_heading[] = "What the station tells";
 static const char time_heading[] = "Time and chance";
 
 static const struct app_option options[APP_N_OPTIONS] = {
@@ -474,7 +475,84 @@ static const struct app_option options[APP_N_OPTIONS] = {
                       .most = 86400.0,
                       .range = "10 ms to 1 d",
                       .commands = FOR_WEATHER,
-                      .text = "distance of records that have no times of their own, as '1 s'"},
+                      .text = "distance of records that have no times of their own, as '1 s', or "
+                              "of a feed's reports before it has shown it"},
+    [APP_STAMPS] = {.name = "stamps",
+                    .heading = station_heading,
+                    .kind = APP_CHOICE,
+                    .choices = {"end", "start"},
+                    .commands = FOR_WEATHER,
+                    .text = "whether times stand at the end or at the start of what a record "
+                            "speaks of; default end"},
+    [APP_AVERAGING] = {.name = "averaging",
+                       .heading = station_heading,
+                       .kind = APP_QUANTITY,
+                       .value = "TIME",
+                       .dimension = WP_DURATION,
+                       .least = 0.1,
+                       .most = 3600.0,
+                       .range = "0.1 s to 1 h",
+                       .commands = FOR_WEATHER,
+                       .text = "time over which a record's mean is taken, as '2 min'; default what "
+                               "the format defines, or the interval of the records, at most 10 "
+                               "minutes"},
+    [APP_GUST_TIME] = {.name = "gust-time",
+                       .heading = station_heading,
+                       .kind = APP_QUANTITY,
+                       .value = "TIME",
+                       .dimension = WP_DURATION,
+                       .least = 0.01,
+                       .most = 600.0,
+                       .range = "10 ms to 10 min",
+                       .commands = FOR_WEATHER,
+                       .text = "time over which a gust is averaged; default what the format "
+                               "defines, or '3 s'"},
+    [APP_GUST_WINDOW] = {.name = "gust-window",
+                         .heading = station_heading,
+                         .kind = APP_QUANTITY,
+                         .value = "TIME",
+                         .dimension = WP_DURATION,
+                         .least = 0.1,
+                         .most = 3600.0,
+                         .range = "0.1 s to 1 h",
+                         .commands = FOR_WEATHER,
+                         .text = "time whose strongest gust a record tells; default what the "
+                                 "format defines, or the averaging time, or the interval"},
+    [APP_EXACT_GUSTS] = {.name = "exact-gusts",
+                         .heading = station_heading,
+                         .commands = FOR_WEATHER,
+                         .text = "let the gust of every record come out as told, within 2 %, where "
+                                 "it is that of the record's own averaging time; default: on "
+                                 "average"},
+    [APP_STATION_HEIGHT] = {.name = "station-height",
+                            .heading = station_heading,
+                            .kind = APP_QUANTITY,
+                            .value = "HEIGHT",
+                            .dimension = WP_LENGTH,
+                            .least = 0.5,
+                            .most = 200.0,
+                            .range = "0.5 m to 200 m",
+                            .commands = FOR_WEATHER,
+                            .text = "height of the station's sensor above ground; default '10 m'"},
+    [APP_STATION_ROUGHNESS] = {.name = "station-roughness",
+                               .heading = station_heading,
+                               .kind = APP_QUANTITY,
+                               .value = "LENGTH",
+                               .dimension = WP_LENGTH,
+                               .least = 1e-5,
+                               .most = 5.0,
+                               .range = "0.01 mm to 5 m",
+                               .commands = FOR_WEATHER,
+                               .text = "roughness length of the ground round the station; default "
+                                       "'0.03 m', open grass"},
+    [APP_WHEN_SILENT] = {.name = "when-silent",
+                         .heading = station_heading,
+                         .kind = APP_CHOICE,
+                         .choices = {"fade", "hold"},
+                         .commands = FOR_WEATHER,
+                         .text = "what the wind does when a feed has been silent for three "
+                                 "intervals: fall to a calm within a minute, or go on; default "
+                                 "fade"},
     [APP_START] = {.name = "start",
                    .heading = time_heading,
                    .kind = APP_TEXT,

@@ -59,13 +59,15 @@ static bool has_gusts(const struct wp_weather *weather)
 static void print_averaging(FILE *out, const struct app_weather *source)
 {
     const struct wp_weather *weather = &source->weather;
-    const bool is_told = weather->averaging_s > 0.0;
-    const double mean_s = is_told ? weather->averaging_s : fmin(weather->interval_s, 600.0);
+    const struct wp_wind_config *wind = &source->wind;
+    const bool is_told = wind->averaging_s > 0.0;
+    const bool is_by_format = is_told && wind->averaging_s == weather->averaging_s;
+    const double mean_s = is_told ? wind->averaging_s : fmin(weather->interval_s, 600.0);
     fprintf(out, "  averages     %smeans over %g s", is_told ? "" : "not told, taken as ", mean_s);
     if (has_gusts(weather)) {
-        fprintf(out, ", gusts over %g s", weather->gust_s > 0.0 ? weather->gust_s : 3.0);
+        fprintf(out, ", gusts over %g s", wind->gust_s);
     }
-    fputs(is_told ? " (by the format)\n" : "\n", out);
+    fputs(is_by_format ? " (by the format)\n" : is_told ? " (as given)\n" : "\n", out);
 }
 
 static void print_summary(FILE *out, const struct app_weather *source)

@@ -11,6 +11,7 @@
 
 #include "app/preset.h"
 #include "app/report.h"
+#include "app/wind_settings.h"
 
 static const double day_s = 86400.0;
 
@@ -335,14 +336,14 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
         status = load_records(source, arguments, file, diags);
     }
     if (!status) {
+        status = app_wind_settings(source, arguments, diags);
+    }
+    if (!status) {
         status = place_start(source, arguments, diags);
     }
     source->wind.weather = source->is_feed ? NULL : &source->weather;
     source->wind.is_live = source->is_feed || source->weather.is_session;
     source->wind.seed = app_seed(arguments);
-    if (arguments->is_given[APP_INTENSITY]) {
-        source->wind.intensity = arguments->number[APP_INTENSITY];
-    }
     source->duration_s = arguments->is_given[APP_DURATION]
                              ? arguments->number[APP_DURATION]
                              : fmin(default_duration_s, source->span_end_s - source->wind.start_s);
@@ -377,6 +378,10 @@ enum wp_status app_weather_hang(struct app_weather *source, const struct app_arg
     /* Other drives are a controller's, which gets the station's readings. */
     source->is_height_idle = set && is_height_given;
     source->wind.is_as_given = set || !is_height_given;
+    if (source->wind.is_as_given) {
+        source->wind.height_m = source->wind.station_height_m;
+        source->wind.roughness_m = source->wind.station_roughness_m;
+    }
     if (!set && is_height_given) {
         source->wind.height_m = arguments->number[APP_HEIGHT];
     }

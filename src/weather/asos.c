@@ -74,6 +74,7 @@ static void describe(struct wp_intake *intake)
     intake->zone_known = "UTC, as the format has it";
     intake->weather->averaging_s = 120.0;
     intake->weather->gust_s = 3.0;
+    intake->weather->gust_over_s = 600.0;
     wp_intake_describe(intake, "time", (struct wp_slice){"ddhhmmZ", 7}, WP_UNIT_NONE,
                        "UTC; year and month in front");
     wp_intake_describe(intake, "speed", group, WP_UNIT_NONE, "each group names its unit");

@@ -122,6 +122,7 @@ static bool take_date(struct wp_intake *intake, struct wp_slice *line)
 static void tell_averaging(struct wp_intake *intake, struct wp_slice station)
 {
     const bool is_us = station.length > 0 && station.at[0] == 'K';
+    intake->weather->gust_over_s = averaging_s;
     if (intake->weather->averaging_s == 0.0) {
         intake->weather->averaging_s = is_us ? us_averaging_s : averaging_s;
     } else if (!is_us) {

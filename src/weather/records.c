@@ -136,8 +136,10 @@ static void note_gaps(struct wp_weather *weather)
         }
     }
     if (n > 0) {
-        wp_weather_note(weather, "%zu gap%s longer than 2.5 intervals, the first after %s", n,
-                        n == 1 ? "" : "s", first);
+        wp_weather_note(weather,
+                        "%zu gap%s longer than 2.5 intervals, the first after %s: "
+                        "the wind is drawn straight across",
+                        n, n == 1 ? "" : "s", first);
     }
 }
 
@@ -201,6 +203,17 @@ void wp_weather_finish(struct wp_weather *weather)
     free(weather->records);
     free(weather->repairs);
     memset(weather, 0, sizeof *weather);
+}
+
+void wp_weather_move(struct wp_weather *weather, double by_s)
+{
+    for (size_t i = 0; i < weather->n_records; i++) {
+        weather->records[i].t_s += by_s;
+    }
+    wp_weather_note(weather,
+                    "times are the start of what each record tells, as given: moved by "
+                    "%g s",
+                    by_s);
 }
 
 void wp_weather_span(const struct wp_weather *weather, double *start_s, double *end_s)

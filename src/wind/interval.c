@@ -243,8 +243,9 @@ static void set_exposure(struct wp_intervals *intervals, const struct wp_interva
     wp_gust_table_scatter(&intervals->within, MEAN_S, INSTANT_S, config->station.height_m);
     intervals->eddy_m = config->set.height_m;
     const double interval_s = intervals->weather->interval_s;
-    const double gust_over_s =
-        config->averaging_s > 0.0 ? config->averaging_s : fmin(interval_s, GUST_REPORT_MAX_S);
+    const double gust_over_s = config->gust_over_s > 0.0   ? config->gust_over_s
+                               : config->averaging_s > 0.0 ? config->averaging_s
+                                                           : fmin(interval_s, GUST_REPORT_MAX_S);
     intervals->gust_over_s = gust_over_s;
     if (gust_over_s >= WP_GUST_RECORD_MIN * config->gust_s) {
         intervals->source = WP_SIGMA_FROM_GUSTS;

@@ -50,6 +50,7 @@ struct wp_interval_config {
     struct wp_exposure station;
     struct wp_exposure set; /* where the wind is wanted */
     double averaging_s;     /* of a record's mean; 0: its interval, at most 600 s */
+    double gust_over_s;     /* time whose gust is told; 0: averaging_s, or the interval */
     double gust_s;
     double intensity; /* sigma / mean in ten minutes, without gusts; NAN: from roughness */
 };

@@ -116,8 +116,9 @@ static double sigma_of(const struct wp_live *live)
 {
     const struct wp_record *record = &live->latest;
     const double interval_s = interval_of(live);
-    const double gust_over_s =
-        live->averaging_s > 0.0 ? live->averaging_s : fmin(interval_s, GUST_REPORT_MAX_S);
+    const double gust_over_s = live->gust_over_s > 0.0   ? live->gust_over_s
+                               : live->averaging_s > 0.0 ? live->averaging_s
+                                                         : fmin(interval_s, GUST_REPORT_MAX_S);
     if (gust_over_s >= WP_GUST_RECORD_MIN * live->gust_s) {
         if (record->gust_m_s > record->mean_m_s) {
             const struct wp_gust_moments moments = moments_of(live, gust_over_s, live->gust_s);
@@ -265,6 +266,7 @@ void wp_live_init(struct wp_live *live, const struct wp_wind_config *config)
         .step_s = config->step_s,
         .station = config->is_as_given ? set : station,
         .averaging_s = config->averaging_s,
+        .gust_over_s = config->gust_over_s,
         .gust_s = config->gust_s,
         .interval_s = config->interval_s,
         .fade_s = config->fade_s,

@@ -53,6 +53,7 @@ struct wp_live {
     double factor;      /* wanted height over station */
     double intensity;   /* sigma / mean in ten minutes at the station; see is_intensity_given */
     double averaging_s; /* 0: the interval */
+    double gust_over_s; /* 0: averaging_s, or the interval */
     double gust_s;
     double interval_s; /* 0: learnt */
     double fade_s;

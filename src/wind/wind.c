@@ -343,7 +343,7 @@ static bool is_possible(const struct wp_wind_config *config)
            is_within(config->interval_s, 0.0, 86400.0) && config->fade_s >= 0.0 &&
            is_within(config->start_s, -TIME_MAX_S, TIME_MAX_S) &&
            is_within(config->step_s, 0.01, 1.0) && is_within(config->averaging_s, 0.0, 3600.0) &&
-           is_within(config->gust_s, 0.01, 600.0) &&
+           is_within(config->gust_over_s, 0.0, 3600.0) && is_within(config->gust_s, 0.01, 600.0) &&
            (isnan(config->intensity) || is_within(config->intensity, 0.0, WP_SIGMA_MAX));
 }
 
@@ -378,6 +378,7 @@ static struct wp_interval_config reading_of(const struct wp_wind_config *config)
         .station = config->is_as_given ? set : station,
         .set = set,
         .averaging_s = config->averaging_s,
+        .gust_over_s = config->gust_over_s,
         .gust_s = config->gust_s,
         .intensity = config->intensity,
     };

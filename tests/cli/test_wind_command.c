@@ -168,6 +168,88 @@ static void useless_weather_is_refused(void **state)
     claim_fails(2, WORDS("wind", "none.csv"), WORDS("none.csv"));
 }
 
+/* The strongest mean over 3 s of the minute that ends at end_s, by the written wind of 0.1 s. */
+static double strongest_gust(const char *text, double end_s)
+{
+    double window[30] = {0.0};
+    double sum = 0.0;
+    double most = 0.0;
+    size_t n = 0;
+    for (const char *line = strchr(text, '\n'); line && line[1]; line = strchr(line + 1, '\n')) {
+        double t_s;
+        double speed_m_s;
+        assert_int_equal(sscanf(line + 1, "%lf,%*f,%*f,%lf", &t_s, &speed_m_s), 2);
+        if (t_s < end_s - 60.05 || t_s > end_s - 0.05) {
+            continue;
+        }
+        sum += speed_m_s - window[n % 30];
+        window[n % 30] = speed_m_s;
+        n++;
+        most = n >= 30 ? fmax(most, sum / 30.0) : most;
+    }
+    return most;
+}
+
+/* Some of the records of the folder's weather. */
+static void gusts_come_out_exactly_where_wanted(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "wind", PROGRAM_WEATHER, "--exact-gusts", "-o", "exact.csv", "--records", "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    char *text = program_read_file("exact.csv", NULL);
+    for (size_t i = 0; i < 30; i += 7) {
+        const json_t *record = json_array_get(json_object_get(root, "data"), i);
+        const double want_m_s = claim_number(record, "gust_m_s");
+        const double got_m_s = strongest_gust(text, 60.0 * (double)(i + 1));
+        assert_true(fabs(got_m_s - want_m_s) < 0.02 * want_m_s);
+    }
+    free(text);
+    json_decref(root);
+    program_run_finish(&run);
+}
+
+static void stamps_may_be_the_start(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "wind", PROGRAM_WEATHER, "--stamps", "start", "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    assert_string_equal(json_string_value(json_object_get(root, "start")), "2026-04-11T14:00:00Z");
+    assert_string_equal(json_string_value(json_object_get(root, "end")), "2026-04-11T14:30:00Z");
+    json_decref(root);
+    program_run_finish(&run);
+}
+
+static void averages_may_be_given(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "wind", PROGRAM_WEATHER, "--averaging", "2 min", "--gust-time", "5 s");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "means over 120 s, gusts over 5 s (as given)");
+    program_run_finish(&run);
+}
+
+static void station_settings_fit_the_weather(void **state)
+{
+    (void)state;
+    claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--exact-gusts"), WORDS("-o wind.csv"));
+    claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--when-silent", "hold"), WORDS("live feed"));
+    claim_fails(2, WORDS("wind", "--wind", "5 m/s", "--stamps", "start"), WORDS("no times"));
+    claim_fails(2, WORDS("wind", "--wind", "5 m/s", "--exact-gusts", "-o", "x.csv"),
+                WORDS("tells none"));
+    claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--averaging", "10 s", "--gust-time", "20 s"),
+                WORDS("--gust-time 20 s", "10 s"));
+    claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--averaging", "2 h"), WORDS("0.1 s to 1 h"));
+    claim_fails(2,
+                WORDS("wind", PROGRAM_WEATHER, "--station-height", "0.5 m", "--station-roughness",
+                      "1 m", "-o", "x.csv"),
+                WORDS("0.5 m", "roughness of 1 m"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -180,6 +262,10 @@ int main(void)
         cmocka_unit_test(weather_comes_from_one_source),
         cmocka_unit_test(metar_is_understood),
         cmocka_unit_test(useless_weather_is_refused),
+        cmocka_unit_test(gusts_come_out_exactly_where_wanted),
+        cmocka_unit_test(stamps_may_be_the_start),
+        cmocka_unit_test(averages_may_be_given),
+        cmocka_unit_test(station_settings_fit_the_weather),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }
