@@ -25,7 +25,7 @@ enum { RATE = 48000, BLOCK = 4096, PATH_SIZE = 512 };
 /* The shortest-lived partials last tenths of a second: often enough to keep all above silence. */
 static const double STRIKE_EVERY_S = 0.4;
 
-/* Sound that is rendered; the short one shows whether memory grows with the duration. */
+/* Sound that is rendered. */
 static const double LONG_S = 600.0;
 static const double SHORT_S = 60.0;
 
@@ -65,7 +65,7 @@ static void end(struct cost *cost)
 
 static void print_cost(const char *part, const struct cost *cost)
 {
-    printf("%-28s %5.0f s of sound: %6.0f times real time (%6.0f by CPU time)", part, cost->audio_s,
+    printf("%-34s %5.0f s of sound: %6.0f times real time (%6.0f by CPU time)", part, cost->audio_s,
            cost->audio_s / cost->elapsed_s, cost->audio_s / cost->cpu_s);
     if (cost->peak_kb > 0) {
         printf(", peak memory %.1f MB", (double)cost->peak_kb / 1024.0);
@@ -96,8 +96,21 @@ static bool write_strikes(const struct bench *bench, size_t n_tubes)
     return fclose(file) == 0 || fail("the strike list cannot be written");
 }
 
+static void name_sound(struct bench *bench, const char *ending)
+{
+    snprintf(bench->sound_path, sizeof bench->sound_path, "%s/sound.%s", bench->folder, ending);
+}
+
+/* What a call of the program does. */
+struct call {
+    const char *level;
+    const char *kernel;
+    const char *ending; /* of the sound file */
+    const char *threads;
+};
+
 /* The whole program, as a user calls it. */
-static bool bench_program(const struct bench *bench, double audio_s, const char *level,
+static bool bench_program(struct bench *bench, double audio_s, const struct call *call,
                           struct cost *cost)
 {
     char duration[32];
@@ -105,6 +118,7 @@ static bool bench_program(const struct bench *bench, double audio_s, const char 
     struct stat info;
     int how = 0;
     snprintf(duration, sizeof duration, "%.0f s", audio_s);
+    name_sound(bench, call->ending);
     fflush(stdout);
     *cost = begin(audio_s);
     const pid_t child = fork();
@@ -113,9 +127,9 @@ static bool bench_program(const struct bench *bench, double audio_s, const char 
             _exit(127);
         }
         execl(bench->program, bench->program, "render", bench->set_path, "--strikes",
-              bench->list_path, "--level", level, "--bits", "24", "--channels", "stereo", "--rate",
-              "48000", "--duration", duration, "--overwrite", "-o", bench->sound_path,
-              (char *)NULL);
+              bench->list_path, "--level", call->level, "--kernel", call->kernel, "--threads",
+              call->threads, "--bits", "24", "--channels", "stereo", "--rate", "48000",
+              "--duration", duration, "--overwrite", "-o", bench->sound_path, (char *)NULL);
         _exit(127);
     }
     if (child < 0 || wait4(child, &how, 0, &usage) != child || how != 0) {
@@ -125,14 +139,18 @@ static bool bench_program(const struct bench *bench, double audio_s, const char 
     cost->cpu_s = (double)(usage.ru_utime.tv_sec + usage.ru_stime.tv_sec) +
                   1e-6 * (double)(usage.ru_utime.tv_usec + usage.ru_stime.tv_usec);
     cost->peak_kb = usage.ru_maxrss;
-    const double least_bytes = audio_s * RATE * 6.0;
-    return (stat(bench->sound_path, &info) == 0 && (double)info.st_size >= least_bytes) ||
-           fail("the sound file is too short");
+    /* FLAC's share of it depends on the sound; the dither alone is an eighth of a byte a sample. */
+    const double frame_bytes = strcmp(call->ending, "flac") == 0 ? 0.25 : 6.0;
+    const bool is_whole =
+        stat(bench->sound_path, &info) == 0 && (double)info.st_size >= audio_s * RATE * frame_bytes;
+    remove(bench->sound_path);
+    return is_whole || fail("the sound file is too short");
 }
 
 /* The sound file alone: dither, rounding, packing, writing. */
-static bool bench_sink(const struct bench *bench, struct cost *cost)
+static bool bench_sink(struct bench *bench, struct cost *cost)
 {
+    name_sound(bench, "wav");
     static float frames[2 * BLOCK];
     for (size_t i = 0; i < sizeof frames / sizeof *frames; i++) {
         frames[i] = (float)(0.5 * sin(0.01 * (double)i));
@@ -203,7 +221,8 @@ static size_t count_partials(const struct scene *scene)
 }
 
 /* Pulls LONG_S through the peal, and through the meter if there is one. */
-static bool bench_peal(const struct scene *scene, struct wp_meter *meter, struct cost *cost)
+static bool bench_peal(const struct scene *scene, enum wp_kernel kernel, struct wp_meter *meter,
+                       struct cost *cost)
 {
     static float frames[2 * BLOCK];
     const struct wp_peal_config config = {
@@ -213,6 +232,7 @@ static bool bench_peal(const struct scene *scene, struct wp_meter *meter, struct
         .duration_s = LONG_S,
         .rate_hz = RATE,
         .channels = WP_STEREO,
+        .kernel = kernel,
     };
     struct wp_peal *peal;
     if (wp_peal_create(&peal, &config, NULL)) {
@@ -230,18 +250,22 @@ static bool bench_peal(const struct scene *scene, struct wp_meter *meter, struct
     return !status || fail("the meter failed");
 }
 
-static bool bench_parts(const struct bench *bench, const struct scene *scene)
+static bool bench_parts(struct bench *bench, const struct scene *scene)
 {
     struct cost cost;
     struct wp_meter *meter;
-    if (!bench_peal(scene, NULL, &cost)) {
+    if (!bench_peal(scene, WP_KERNEL_TILE, NULL, &cost)) {
         return false;
     }
-    print_cost("strikes and tubes alone", &cost);
+    print_cost("strikes and tubes, tile", &cost);
+    if (!bench_peal(scene, WP_KERNEL_BLOCKS, NULL, &cost)) {
+        return false;
+    }
+    print_cost("strikes and tubes, blocks", &cost);
     if (wp_meter_create(&meter, 2, 2, RATE)) {
         return fail("the meter cannot be built");
     }
-    const bool is_metered = bench_peal(scene, meter, &cost);
+    const bool is_metered = bench_peal(scene, WP_KERNEL_BLOCKS, meter, &cost);
     wp_meter_destroy(meter);
     if (!is_metered) {
         return false;
@@ -254,25 +278,35 @@ static bool bench_parts(const struct bench *bench, const struct scene *scene)
     return true;
 }
 
-static bool bench_whole(const struct bench *bench)
+/* On one core but for the last line; the short one shows whether memory grows with the duration. */
+static bool bench_whole(struct bench *bench)
 {
-    struct cost cost;
-    if (!bench_program(bench, SHORT_S, "calibrated", &cost)) {
-        return false;
+    static const struct {
+        double audio_s;
+        struct call call;
+    } runs[] = {
+        {SHORT_S, {"calibrated", "blocks", "wav", "1"}},
+        {LONG_S, {"calibrated", "blocks", "wav", "1"}},
+        {LONG_S, {"calibrated", "tile", "wav", "1"}},
+        {LONG_S, {"web", "blocks", "wav", "1"}},
+        {SHORT_S, {"calibrated", "blocks", "flac", "1"}},
+        {LONG_S, {"calibrated", "blocks", "wav", "4"}},
+    };
+    for (size_t i = 0; i < sizeof runs / sizeof runs[0]; i++) {
+        const struct call *call = &runs[i].call;
+        struct cost cost;
+        char title[64];
+        if (!bench_program(bench, runs[i].audio_s, call, &cost)) {
+            return false;
+        }
+        snprintf(title, sizeof title, "%s, %s, %s%s", call->level, call->kernel, call->ending,
+                 strcmp(call->threads, "1") == 0 ? "" : ", 4 threads");
+        print_cost(title, &cost);
     }
-    print_cost("program, --level calibrated", &cost);
-    if (!bench_program(bench, LONG_S, "calibrated", &cost)) {
-        return false;
-    }
-    print_cost("program, --level calibrated", &cost);
-    if (!bench_program(bench, LONG_S, "web", &cost)) {
-        return false;
-    }
-    print_cost("program, --level web", &cost);
     return true;
 }
 
-static bool run(const struct bench *bench)
+static bool run(struct bench *bench)
 {
     struct scene scene = {0};
     bool is_done = load_set(bench, &scene) && write_strikes(bench, scene.chime->n_tubes) &&
@@ -303,7 +337,6 @@ int main(int argc, char **argv)
         return 1;
     }
     snprintf(bench.list_path, sizeof bench.list_path, "%s/list.csv", bench.folder);
-    snprintf(bench.sound_path, sizeof bench.sound_path, "%s/sound.wav", bench.folder);
     const bool is_done = run(&bench);
     remove(bench.list_path);
     remove(bench.sound_path);
