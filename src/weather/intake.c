@@ -67,20 +67,28 @@ void wp_intake_free(struct wp_intake *intake)
     wp_tally_free(&intake->tally);
 }
 
+bool wp_intake_is_possible(const struct wp_intake *intake, enum wp_meaning meaning,
+                           enum wp_unit unit, double number, double *value)
+{
+    const struct kind *const kind = &kinds[meaning];
+    double si = wp_unit_to_si(unit, number);
+    if (kind->is_scaled) {
+        si *= intake->config->scale;
+    }
+    *value = si + 0.0; /* -0 becomes 0 */
+    return si >= kind->least && si <= kind->most;
+}
+
 double wp_intake_number(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
                         double number, struct wp_slice found, int line)
 {
-    const struct kind *const kind = &kinds[meaning];
-    double value = wp_unit_to_si(unit, number);
-    if (kind->is_scaled) {
-        value *= intake->config->scale;
-    }
-    if (value >= kind->least && value <= kind->most) {
-        return value + 0.0; /* -0 becomes 0 */
+    double value = 0.0;
+    if (wp_intake_is_possible(intake, meaning, unit, number, &value)) {
+        return value;
     }
     /* All nines mean 'missing' only where they cannot be a value: 99 km/h and 99 deg are values. */
     if (!wp_field_is_code(found)) {
-        wp_tally_add(&intake->tally, kind->if_outside, line, found);
+        wp_tally_add(&intake->tally, kinds[meaning].if_outside, line, found);
     }
     return NAN;
 }

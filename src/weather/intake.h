@@ -47,6 +47,10 @@ double wp_intake_value(struct wp_intake *intake, enum wp_meaning meaning, enum w
 double wp_intake_number(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
                         double number, struct wp_slice found, int line);
 
+/* True for a number that can be, in SI units then and scaled; nothing is counted. */
+bool wp_intake_is_possible(const struct wp_intake *intake, enum wp_meaning meaning,
+                           enum wp_unit unit, double number, double *value);
+
 /* A direction in degrees or points of the compass; NAN: missing or variable. */
 double wp_intake_from(struct wp_intake *intake, enum wp_unit unit, enum wp_letter_o letter_o,
                       struct wp_slice field, int line);

@@ -30,25 +30,6 @@ static bool extend(char path[WP_KEY_SIZE], size_t path_length, const char *name)
     return length > 0 && (size_t)length < room;
 }
 
-/* A number or text as the text of a table's field. */
-static struct wp_slice text_of(const json_t *value, char buffer[WP_KEY_TEXT_SIZE])
-{
-    if (json_is_string(value)) {
-        const struct wp_slice text = {json_string_value(value), json_string_length(value)};
-        return wp_slice_trim(text);
-    }
-    if (json_is_integer(value)) {
-        (void)snprintf(buffer, WP_KEY_TEXT_SIZE, "%" JSON_INTEGER_FORMAT,
-                       json_integer_value(value));
-    } else if (json_is_real(value)) {
-        const double number = json_real_value(value);
-        (void)snprintf(buffer, WP_KEY_TEXT_SIZE, fabs(number) >= 1e6 ? "%.6f" : "%.15g", number);
-    } else {
-        buffer[0] = '\0';
-    }
-    return (struct wp_slice){buffer, strlen(buffer)};
-}
-
 /* Every value in the object and the objects in it. */
 static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_values *values, int line)
 {
@@ -69,9 +50,12 @@ static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_value
         }
         if (json_is_object(value) && depth < DEPTH_MAX) {
             levels[depth++] = (struct level){value, json_object_iter(value), strlen(path)};
-        } else if (json_is_number(value) || json_is_string(value)) {
-            char buffer[WP_KEY_TEXT_SIZE];
-            wp_keyed_take(intake, intake->state, values, path, text_of(value, buffer), line);
+        } else if (json_is_string(value)) {
+            const struct wp_slice text = {json_string_value(value), json_string_length(value)};
+            wp_keyed_take(intake, intake->state, values, path, text, line);
+        } else if (json_is_number(value)) {
+            wp_keyed_take_number(intake, intake->state, values, path, json_number_value(value),
+                                 line);
         }
     }
 }
@@ -79,7 +63,7 @@ static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_value
 static enum wp_line_outcome read_object(struct wp_intake *intake, json_t *object, int line,
                                         struct wp_record *record)
 {
-    struct wp_keyed_values values = {{NULL}, {""}};
+    struct wp_keyed_values values = {{NULL}, {""}, {0.0}};
     walk(intake, object, &values, line);
     return wp_keyed_read(intake, &values, line, record);
 }

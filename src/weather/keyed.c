@@ -3,6 +3,7 @@
 #include "weather/keyed.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 static struct wp_slice slice_of(const char *text)
@@ -38,7 +39,7 @@ static void understand(const struct wp_keyed *keyed, struct wp_key *key)
 }
 
 /* The key of a name; NULL when there is no room for more. */
-static const struct wp_key *find_key(struct wp_keyed *keyed, const char *name)
+static struct wp_key *find_key(struct wp_keyed *keyed, const char *name)
 {
     for (size_t i = 0; i < keyed->n_keys; i++) {
         if (strcmp(keyed->keys[i].name, name) == 0) {
@@ -89,16 +90,17 @@ static void copy_text(char text[WP_KEY_TEXT_SIZE], struct wp_slice value)
     text[value.length] = '\0';
 }
 
-void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
-                   const char *name, struct wp_slice text, int line)
+/* The meaning that a value under the key has, if it is better than what is there already. */
+static enum wp_meaning claim(struct wp_intake *intake, struct wp_keyed *keyed,
+                             struct wp_keyed_values *values, const char *name, int line)
 {
     if (!keyed->is_ready) {
         get_ready(intake, keyed);
     }
-    const struct wp_key *const key = find_key(keyed, name);
+    struct wp_key *const key = find_key(keyed, name);
     const enum wp_meaning meaning = key ? key->heading.meaning : WP_MEANS_NOTHING;
     if (meaning == WP_MEANS_NOTHING || intake->status) {
-        return;
+        return WP_MEANS_NOTHING;
     }
     const struct wp_key *const best = values->best[meaning];
     const int order = best && best != key ? compare_keys(key, best) : 1;
@@ -107,10 +109,44 @@ void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_k
                              "say which one with --columns, as --columns speed=wind.avg",
                              "keys '%.60s' and '%.60s' both fit; expected one", best->name,
                              key->name);
-    } else if (order > 0) {
-        values->best[meaning] = key;
-        copy_text(values->text[meaning], text);
     }
+    if (order <= 0) {
+        return WP_MEANS_NOTHING;
+    }
+    values->best[meaning] = key;
+    return meaning;
+}
+
+void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
+                   const char *name, struct wp_slice text, int line)
+{
+    const enum wp_meaning meaning = claim(intake, keyed, values, name, line);
+    values->number[meaning] = NAN;
+    copy_text(values->text[meaning], text);
+}
+
+void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
+                          struct wp_keyed_values *values, const char *name, double number, int line)
+{
+    const enum wp_meaning meaning = claim(intake, keyed, values, name, line);
+    values->number[meaning] = number;
+    values->text[meaning][0] = '\0';
+}
+
+/* A value as text, whatever it came as. */
+static struct wp_slice text_of(const struct wp_keyed_values *values, enum wp_meaning meaning,
+                               char buffer[WP_KEY_TEXT_SIZE])
+{
+    const double number = values->number[meaning];
+    if (isnan(number)) {
+        return slice_of(values->text[meaning]);
+    }
+    if (number == floor(number) && fabs(number) < 9e15) {
+        (void)snprintf(buffer, WP_KEY_TEXT_SIZE, "%lld", (long long)number);
+    } else {
+        (void)snprintf(buffer, WP_KEY_TEXT_SIZE, fabs(number) >= 1e6 ? "%.6f" : "%.15g", number);
+    }
+    return slice_of(buffer);
 }
 
 static double read_value(struct wp_intake *intake, const struct wp_keyed_values *values,
@@ -119,7 +155,24 @@ static double read_value(struct wp_intake *intake, const struct wp_keyed_values 
     if (!values->best[meaning]) {
         return NAN;
     }
-    return wp_intake_value(intake, meaning, unit, slice_of(values->text[meaning]), line);
+    char buffer[WP_KEY_TEXT_SIZE];
+    double value = 0.0;
+    if (wp_intake_is_possible(intake, meaning, unit, values->number[meaning], &value)) {
+        return value; /* most are, and need no text */
+    }
+    return wp_intake_value(intake, meaning, unit, text_of(values, meaning, buffer), line);
+}
+
+/* Tells what a key was taken for, once. */
+static bool describe(struct wp_intake *intake, struct wp_key *key, const char *meaning,
+                     enum wp_unit unit, const char *why)
+{
+    const bool is_new = !key->is_described;
+    if (is_new) {
+        wp_intake_describe(intake, meaning, slice_of(key->name), unit, why);
+        key->is_described = true;
+    }
+    return is_new;
 }
 
 /* A speed's unit: the key's, else the given one, else that of the other speed's key, else m/s. */
@@ -146,17 +199,16 @@ static enum wp_unit speed_unit(struct wp_intake *intake, const struct wp_keyed_v
                                enum wp_meaning meaning)
 {
     const bool is_speed = meaning == WP_MEANS_SPEED;
-    const struct wp_key *const key = values->best[meaning];
+    struct wp_key *const key = values->best[meaning];
     const struct wp_key *const beside = values->best[is_speed ? WP_MEANS_GUST : WP_MEANS_SPEED];
-    const size_t n_before = intake->weather->n_columns;
     const char *why = "";
     if (!key) {
         return WP_UNIT_M_S;
     }
     const enum wp_unit settled = settle_unit(intake, key, beside, &why);
     const enum wp_unit unit = settled != WP_UNIT_NONE ? settled : (enum wp_unit)WP_UNIT_M_S;
-    wp_intake_describe(intake, is_speed ? "speed" : "gust", slice_of(key->name), unit, why);
-    if (settled == WP_UNIT_NONE && intake->weather->n_columns > n_before) {
+    const bool is_new = describe(intake, key, is_speed ? "speed" : "gust", unit, why);
+    if (settled == WP_UNIT_NONE && is_new) {
         wp_weather_note(intake->weather,
                         "no unit in the key '%.60s': taken as m/s (--unit sets it)", key->name);
     }
@@ -173,27 +225,40 @@ static enum wp_unit other_unit(struct wp_intake *intake, const struct wp_keyed_v
     } known[WP_MEANING_COUNT] = {[WP_MEANS_FROM] = {"from", WP_UNIT_DEGREE},
                                  [WP_MEANS_TEMPERATURE] = {"temperature", WP_UNIT_CELSIUS},
                                  [WP_MEANS_PRESSURE] = {"pressure", WP_UNIT_HPA}};
-    const struct wp_key *const key = values->best[meaning];
+    struct wp_key *const key = values->best[meaning];
     if (!key) {
         return known[meaning].fallback;
     }
     const bool is_named = key->heading.unit != WP_UNIT_NONE;
     const enum wp_unit unit = is_named ? key->heading.unit : known[meaning].fallback;
-    wp_intake_describe(intake, known[meaning].name, slice_of(key->name), unit,
-                       is_named ? "in the key" : "assumed, the key has none");
+    (void)describe(intake, key, known[meaning].name, unit,
+                   is_named ? "in the key" : "assumed, the key has none");
     return unit;
+}
+
+static double read_from(struct wp_intake *intake, const struct wp_keyed_values *values, int line)
+{
+    const enum wp_unit unit = other_unit(intake, values, WP_MEANS_FROM);
+    char buffer[WP_KEY_TEXT_SIZE];
+    double from_deg = 0.0;
+    if (wp_intake_is_possible(intake, WP_MEANS_FROM, unit, values->number[WP_MEANS_FROM],
+                              &from_deg)) {
+        return from_deg;
+    }
+    return wp_intake_from(intake, unit, WP_O_UNKNOWN, text_of(values, WP_MEANS_FROM, buffer), line);
 }
 
 /* False: rejected. A report without a time, or of "now", leaves it NAN. */
 static bool read_time(struct wp_intake *intake, const struct wp_keyed_values *values, int line,
                       double *t_s)
 {
-    const struct wp_key *const key = values->best[WP_MEANS_STAMP];
-    if (!key || wp_slice_is(slice_of(values->text[WP_MEANS_STAMP]), "now")) {
+    char buffer[WP_KEY_TEXT_SIZE];
+    struct wp_key *const key = values->best[WP_MEANS_STAMP];
+    const struct wp_slice text = key ? text_of(values, WP_MEANS_STAMP, buffer) : slice_of("");
+    if (!key || wp_slice_is(text, "now")) {
         return true;
     }
     struct wp_stamp_rule rule = wp_intake_rule(intake);
-    const struct wp_slice text = slice_of(values->text[WP_MEANS_STAMP]);
     const enum wp_unit unit = key->heading.unit;
     const bool has_zone = wp_stamp_zone_in(slice_of(key->name), &rule.zone_s);
     rule.tick_s = unit == WP_UNIT_MILLISECOND ? 1e-3 : unit == WP_UNIT_SECOND ? 1.0 : 0.0;
@@ -204,8 +269,7 @@ static bool read_time(struct wp_intake *intake, const struct wp_keyed_values *va
                              "an order");
         return false;
     }
-    wp_intake_describe(intake, "time", slice_of(key->name), WP_UNIT_NONE,
-                       has_zone ? "zone in the key" : "");
+    (void)describe(intake, key, "time", WP_UNIT_NONE, has_zone ? "zone in the key" : "");
     if (has_zone) {
         intake->zone_known = "told in the key";
     }
@@ -236,9 +300,7 @@ enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_key
     record->gust_m_s =
         read_value(intake, values, WP_MEANS_GUST, speed_unit(intake, values, WP_MEANS_GUST), line);
     if (values->best[WP_MEANS_FROM]) {
-        record->from_deg =
-            wp_intake_from(intake, other_unit(intake, values, WP_MEANS_FROM), WP_O_UNKNOWN,
-                           slice_of(values->text[WP_MEANS_FROM]), line);
+        record->from_deg = read_from(intake, values, line);
     }
     record->temperature_c = read_value(intake, values, WP_MEANS_TEMPERATURE,
                                        other_unit(intake, values, WP_MEANS_TEMPERATURE), line);

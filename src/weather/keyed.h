@@ -13,6 +13,7 @@ enum { WP_KEY_SIZE = 96, WP_KEYS_MAX = 96, WP_KEY_TEXT_SIZE = 48 };
 struct wp_key {
     char name[WP_KEY_SIZE];
     struct wp_heading heading;
+    bool is_described; /* among the columns of the weather */
 };
 
 /* What is kept between reports; begins as zeroes. */
@@ -25,14 +26,20 @@ struct wp_keyed {
 
 /* The values of one report that mean something; begins as zeroes. */
 struct wp_keyed_values {
-    const struct wp_key *best[WP_MEANING_COUNT];
-    char text[WP_MEANING_COUNT][WP_KEY_TEXT_SIZE];
+    struct wp_key *best[WP_MEANING_COUNT];
+    char text[WP_MEANING_COUNT][WP_KEY_TEXT_SIZE]; /* empty: number */
+    double number[WP_MEANING_COUNT];
 };
 
 /* Takes a value as text. Of two keys for one meaning the better fit counts, then the shorter; two
  * that are alike end the reading unless the user chooses. */
 void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
                    const char *name, struct wp_slice text, int line);
+
+/* The same for a number that is at hand. */
+void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
+                          struct wp_keyed_values *values, const char *name, double number,
+                          int line);
 
 /* The report as a record, once all values are taken. */
 enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,
