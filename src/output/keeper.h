@@ -2,7 +2,7 @@
 #ifndef WINDPEAL_OUTPUT_KEEPER_H
 #define WINDPEAL_OUTPUT_KEEPER_H
 
-#include "output/sound_system.h"
+#include "output/loudspeaker.h"
 #include "output/ward.h"
 #include "windpeal/ring.h"
 

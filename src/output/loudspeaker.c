@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* The sound system: looks for devices and plays on one. The only user of PortAudio. */
-#include "output/sound_system.h"
+#include "output/loudspeaker.h"
 
 #include <portaudio.h>
 #include <stdio.h>

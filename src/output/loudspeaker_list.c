@@ -5,7 +5,7 @@
 #include <strings.h>
 #include <time.h>
 
-#include "output/sound_system.h"
+#include "output/loudspeaker.h"
 #include "output/ward.h"
 #include "windpeal/loudspeaker.h"
 

@@ -127,13 +127,15 @@ static void *real(const char *name)
     return dlsym(RTLD_NEXT, name);
 }
 
-PaError Pa_OpenStream(PaStream **stream, const PaStreamParameters *input,
-                      const PaStreamParameters *output, double rate, unsigned long n_frames,
-                      PaStreamFlags flags, PaStreamCallback *callback, void *user)
+/* PortAudio's parameters, for our function and for the real one. */
+#define OPEN_STREAM_PARAMETERS                                                                     \
+    PaStream **stream, const PaStreamParameters *input, const PaStreamParameters *output,          \
+        double rate, unsigned long n_frames, PaStreamFlags flags, PaStreamCallback *callback,      \
+        void *user
+
+PaError Pa_OpenStream(OPEN_STREAM_PARAMETERS)
 {
-    typedef PaError function(PaStream **, const PaStreamParameters *, const PaStreamParameters *,
-                             double, unsigned long, PaStreamFlags, PaStreamCallback *, void *);
-    function *open_stream;
+    PaError (*open_stream)(OPEN_STREAM_PARAMETERS);
     *(void **)&open_stream = real("Pa_OpenStream");
     wrapped.callback = callback;
     wrapped.user = user;

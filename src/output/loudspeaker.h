@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-#ifndef WINDPEAL_OUTPUT_SOUND_SYSTEM_H
-#define WINDPEAL_OUTPUT_SOUND_SYSTEM_H
+#ifndef WINDPEAL_OUTPUT_LOUDSPEAKER_H
+#define WINDPEAL_OUTPUT_LOUDSPEAKER_H
 
 #include "output/feeder.h"
 #include "windpeal/loudspeaker.h"
