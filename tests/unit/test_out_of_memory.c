@@ -230,9 +230,8 @@ static void chime(void **state)
     assert_each_failure_is_reported(make_chime, state);
 }
 
-static enum wp_status make_peal(void *const *state)
+static enum wp_status make_peal_in(enum wp_room_kind room)
 {
-    (void)state;
     struct wp_set parsed;
     struct wp_chime *solved = NULL;
     struct wp_chime_config chime_config;
@@ -241,6 +240,8 @@ static enum wp_status make_peal(void *const *state)
     const long n_left = *countdown();
     *countdown() = -1;
     assert_int_equal(wp_set_parse(&parsed, "text", set_text, sizeof set_text - 1, NULL), WP_OK);
+    parsed.room = (struct wp_set_room){
+        .kind = room, .size_m = {6.0, 7.0, 5.0}, .decay_s = 0.4, .humidity_01 = 0.5};
     wp_chime_config_default(&chime_config);
     assert_int_equal(wp_chime_create(&solved, &parsed, &chime_config, NULL), WP_OK);
     station_init(&station, 3, 600.0, 5.0, (double)NAN);
@@ -262,9 +263,22 @@ static enum wp_status make_peal(void *const *state)
     return status;
 }
 
+static enum wp_status make_peal(void *const *state)
+{
+    (void)state;
+    return make_peal_in(WP_ROOM_FREE);
+}
+
+static enum wp_status make_peal_in_a_room(void *const *state)
+{
+    (void)state;
+    return make_peal_in(WP_ROOM_OF_SIZE);
+}
+
 static void peal(void **state)
 {
     assert_each_failure_is_reported(make_peal, state);
+    assert_each_failure_is_reported(make_peal_in_a_room, state);
 }
 
 int main(void)
