@@ -21,7 +21,7 @@ static const char *const ground_names[WP_GROUNDS] = {
     [WP_GROUND_GRASS] = "grass",
     [WP_GROUND_LAWN] = "lawn",
     [WP_GROUND_GRAVEL] = "gravel",
-    [WP_GROUND_ASPHALT] = "asphalt",
+    [WP_GROUND_PAVING] = "paving",
     [WP_GROUND_WATER] = "water",
 };
 

@@ -15,9 +15,9 @@ static const double complex J = (double complex)I;
  * Piercy & Daigle, J. Acoust. Soc. Am. 74 (1983) 1239, from memory.
  */
 static const double resistivities[WP_GROUNDS] = {
-    [WP_GROUND_SNOW] = 12.5e3,  [WP_GROUND_FOREST_FLOOR] = 31.5e3, [WP_GROUND_LOOSE_SOIL] = 80e3,
-    [WP_GROUND_GRASS] = 200e3,  [WP_GROUND_LAWN] = 500e3,          [WP_GROUND_GRAVEL] = 2e6,
-    [WP_GROUND_ASPHALT] = 20e6, [WP_GROUND_WATER] = 200e6,
+    [WP_GROUND_SNOW] = 12.5e3, [WP_GROUND_FOREST_FLOOR] = 31.5e3, [WP_GROUND_LOOSE_SOIL] = 80e3,
+    [WP_GROUND_GRASS] = 200e3, [WP_GROUND_LAWN] = 500e3,          [WP_GROUND_GRAVEL] = 2e6,
+    [WP_GROUND_PAVING] = 20e6, [WP_GROUND_WATER] = 200e6,
 };
 
 static struct wp_transfer transfer_of(double complex z)

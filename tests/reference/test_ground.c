@@ -72,7 +72,7 @@ static double complex exact_reflection(enum wp_ground ground, double freq_hz, do
 static void reflection_is_that_of_the_exact_integral(void **state)
 {
     (void)state;
-    static const enum wp_ground grounds[] = {WP_GROUND_SNOW, WP_GROUND_GRASS, WP_GROUND_ASPHALT};
+    static const enum wp_ground grounds[] = {WP_GROUND_SNOW, WP_GROUND_GRASS, WP_GROUND_PAVING};
     static const double ways_m[][2] = {{3.0, 3.6}, {30.0, 3.6}, {0.5, 3.0}, {100.0, 3.0}};
     for (size_t g = 0; g < sizeof grounds / sizeof grounds[0]; g++) {
         for (size_t w = 0; w < sizeof ways_m / sizeof ways_m[0]; w++) {
