@@ -91,31 +91,62 @@ double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *p
            wp_contact_spectrum(contact, partial->freq_hz) / tube->mass_kg;
 }
 
+/* Cosines and sines of an angle's multiples, as the partials' orders ask for them. */
+enum { ORDERS = 6 };
+
+struct multiples {
+    double angle;
+    double cosine[ORDERS];
+    double sine[ORDERS];
+};
+
+static void multiples_init(struct multiples *multiples, double angle)
+{
+    multiples->angle = angle;
+    for (int order = 0; order < ORDERS; order++) {
+        multiples->cosine[order] = cos(order * angle);
+        multiples->sine[order] = sin(order * angle);
+    }
+}
+
+static double cosine_of(const struct multiples *multiples, int order)
+{
+    return order < ORDERS ? multiples->cosine[order] : cos(order * multiples->angle);
+}
+
+static double sine_of(const struct multiples *multiples, int order)
+{
+    return order < ORDERS ? multiples->sine[order] : sin(order * multiples->angle);
+}
+
 /*
  * Share of a blow in one polarisation of a partial as an ear hears it; angles from the axis. A
  * loudspeaker has no place round the tube: it gets the mean over all, along the blow.
  */
 static double share(const struct wp_excitation *excitation, enum wp_pole pole, int order,
-                    double blow, double ear)
+                    const struct multiples *blow, const struct multiples *ear)
 {
     const bool is_around = excitation->hearer == WP_HEARER_LOUDSPEAKER;
     const double size = is_around ? M_SQRT1_2 : 1.0;
-    const double at = is_around ? blow : ear;
+    const struct multiples *at = is_around ? blow : ear;
+    const double along = cosine_of(blow, order) * cosine_of(at, order);
+    const double across = sine_of(blow, order) * sine_of(at, order);
     switch (pole) {
     case WP_POLE_ALONG:
-        return size * cos(order * blow) * cos(order * at);
+        return size * along;
     case WP_POLE_ACROSS:
-        return size * sin(order * blow) * sin(order * at);
+        return size * across;
     case WP_POLE_BOTH:
         break;
     }
-    return size * cos(order * (blow - at));
+    return size * (along + across);
 }
 
 /* A blow on the excitation's tube: angles from its axis, and velocity a newton second. */
 struct blow {
-    double from;
-    double head;
+    struct multiples from;
+    struct multiples head;
+    struct multiples ways[WP_BANK_WAYS_MAX];
     double shape_kg[WP_PARTIALS_MAX];
 };
 
@@ -124,8 +155,12 @@ static void blow_init(struct blow *blow, const struct wp_excitation *excitation,
 {
     const struct wp_tube *tube = excitation->tube;
     const double xi = 1.0 - strike->height_m / tube->spec.length_m;
-    blow->from = (strike->bearing_deg - tube->axis_deg) * RADIAN;
-    blow->head = (excitation->head.bearing_deg - tube->axis_deg) * RADIAN;
+    multiples_init(&blow->from, (strike->bearing_deg - tube->axis_deg) * RADIAN);
+    multiples_init(&blow->head, (excitation->head.bearing_deg - tube->axis_deg) * RADIAN);
+    for (size_t way = 0; way < excitation->n_ways; way++) {
+        multiples_init(&blow->ways[way],
+                       (excitation->paths[way].bearing_deg - tube->axis_deg) * RADIAN);
+    }
     for (size_t i = 0; i < tube->n_partials; i++) {
         blow->shape_kg[i] = wp_shape_at(&tube->partials[i].shape, xi) / tube->mass_kg;
     }
@@ -139,11 +174,10 @@ static double share_at(const struct wp_excitation *excitation, const struct blow
     const int order = excitation->tube->partials[excitation->source[m]].order;
     if (excitation->output[way] == excitation->n_ears) {
         return pole == WP_POLE_BOTH    ? 1.0
-               : pole == WP_POLE_ALONG ? cos(order * blow->from)
-                                       : sin(order * blow->from);
+               : pole == WP_POLE_ALONG ? cosine_of(&blow->from, order)
+                                       : sine_of(&blow->from, order);
     }
-    const double at = (excitation->paths[way].bearing_deg - excitation->tube->axis_deg) * RADIAN;
-    return share(excitation, pole, order, blow->from, at);
+    return share(excitation, pole, order, &blow->from, &blow->ways[way]);
 }
 
 /* The real blow: velocity rises as the force integrated, and the transfer turns each partial. */
@@ -203,7 +237,7 @@ static void start_as_sines(const struct wp_excitation *excitation, const struct 
             const double velocity =
                 blow->shape_kg[i] * impulse_n_s * wp_contact_spectrum(contact, partial->freq_hz);
             const double along =
-                share(excitation, WP_POLE_BOTH, partial->order, blow->from, blow->head);
+                share(excitation, WP_POLE_BOTH, partial->order, &blow->from, &blow->head);
             const struct wp_transfer turned = without_direct_phase(excitation, way, m);
             const double size =
                 copysign(1.0, along) * share_at(excitation, blow, way, m) * fabs(velocity);

@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "base/clones.h"
+#include "synth/phasors.h"
 
 enum { LANES = 8 };
 
@@ -24,14 +25,17 @@ static size_t fill_lanes(size_t n_partials)
 /* exp(lambda n_frames) of every partial; back in time it turns only, since nothing may grow. */
 static void turn_by(struct phasors *turn, const struct wp_onset_tube *tube, double n_frames)
 {
-    const double decaying = fmax(n_frames, 0.0);
+    static const double nothing[WP_PHASORS_MAX];
+    struct wp_phasors by;
+    const bool is_back = n_frames < 0.0;
+    const double sign = is_back ? -1.0 : 1.0;
+    wp_phasors_turn(&by, is_back ? nothing : tube->log_re, tube->log_im, sign * n_frames,
+                    tube->n_partials);
     turn->n = fill_lanes(tube->n_partials);
     for (size_t m = 0; m < turn->n; m++) {
         const bool is_real = m < tube->n_partials;
-        const double size = is_real ? exp(tube->log_re[m] * decaying) : 0.0;
-        const double angle = is_real ? tube->log_im[m] * n_frames : 0.0;
-        turn->re[m] = size * cos(angle);
-        turn->im[m] = size * sin(angle);
+        turn->re[m] = is_real ? by.re[m] : 0.0;
+        turn->im[m] = is_real ? sign * by.im[m] : 0.0;
     }
 }
 
