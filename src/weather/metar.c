@@ -37,15 +37,28 @@ static enum wp_status check_wind(const struct wp_metar *metar, struct wp_diags *
     return report(diags, WP_E_SYNTAX, metar->wind_word, form);
 }
 
+/* A value of the air between two limits, those of files; noted where it cannot be. */
+static double possible_air(double value, double least, double most, const char *what,
+                           struct wp_weather *weather)
+{
+    if (isnan(value) || (value >= least && value <= most)) {
+        return value;
+    }
+    wp_weather_note(weather, "%s cannot be that: taken as missing", what);
+    return NAN;
+}
+
 /* The group as a record; what was left out or taken for something else is noted. */
 static struct wp_record record_of(const struct wp_metar *metar, struct wp_weather *weather)
 {
     const struct wp_metar_wind *const wind = &metar->wind;
-    struct wp_record record = {.mean_m_s = wp_unit_to_si(wind->unit, wind->mean),
-                               .gust_m_s = NAN,
-                               .from_deg = NAN,
-                               .temperature_c = metar->temperature_c,
-                               .pressure_pa = metar->pressure_pa};
+    struct wp_record record = {
+        .mean_m_s = wp_unit_to_si(wind->unit, wind->mean),
+        .gust_m_s = NAN,
+        .from_deg = NAN,
+        .temperature_c =
+            possible_air(metar->temperature_c, -90.0, 60.0, "the temperature", weather),
+        .pressure_pa = possible_air(metar->pressure_pa, 3e4, 1.1e5, "the pressure", weather)};
     if (wind->gust > wind->mean) {
         record.gust_m_s = wp_unit_to_si(wind->unit, wind->gust);
     } else if (wind->gust >= 0) {

@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: MIT */
+/* JSON: nesting, wrappers, numbers as text, what is missing, which key counts. */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "../near.h"
+#include "../weather_text.h"
+
+/* 2026-11-25T06:00:00Z: date -u -d 2026-11-25T06:00 +%s */
+static const double six_s = 1795586400.0;
+
+static struct wp_record first_of(const char *text)
+{
+    struct wp_weather weather = weather_of(text, NULL);
+    const struct wp_record record = weather.records[0];
+    wp_weather_finish(&weather);
+    return record;
+}
+
+static void shapes_of_one_report_give_one_record(void **state)
+{
+    (void)state;
+    const char *const texts[] = {
+        "{\"time\": \"2026-11-25T06:00Z\", \"wind_speed_kmh\": 36, \"wind_gust_kmh\": 54}\n",
+        "{\"ts\": 1795586400, \"windSpeedKmh\": \"36.0\", \"windGustKmh\": \"54\"}\n",
+        "{\"payload\": {\"epoch\": 1795586400000, \"wind\": {\"speed (km/h)\": 36, \"gust "
+        "(km/h)\": 54}}}\n",
+        "{\"observations\": [{\"dt\": 1795586400, \"wind\": {\"speed_m_s\": 10, \"gust_m_s\": "
+        "15}}]}\n",
+        "[\n  {\"time\": \"2026-11-25 07:00+01:00\",\n   \"weather\": [{\"id\": 1}],\n"
+        "   \"wind_speed_ms\": 10, \"wind_gust_ms\": 15}\n]\n",
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        const struct wp_record record = first_of(texts[i]);
+        assert_near(record.t_s, six_s, 0.0);
+        assert_near(record.mean_m_s, 10.0, 1e-12);
+        assert_near(record.gust_m_s, 15.0, 1e-12);
+    }
+}
+
+static void null_and_codes_are_missing(void **state)
+{
+    (void)state;
+    struct wp_weather weather =
+        weather_of("{\"time\": 1795586400, \"wind_speed\": null, \"temperature\": 6}\n"
+                   "{\"time\": 1795586410, \"wind_speed\": -999, \"temperature\": 7}\n"
+                   "{\"time\": 1795586420, \"wind_speed\": 5, \"wind_dir\": \"NNE\"}\n"
+                   "{\"time\": 1795586430, \"wind_speed\": true}\n"
+                   "{\"battery\": 3}\n",
+                   NULL);
+    assert_int_equal(weather.n_records, 3);
+    assert_int_equal(weather.n_missing, 2);
+    assert_int_equal(weather.n_repairs, 0);
+    assert_near(weather.records[2].from_deg, 22.5, 0.0);
+    assert_near(weather.records[1].temperature_c, 7.0, 0.0);
+    wp_weather_finish(&weather);
+}
+
+static void broken_lines_are_rejected_with_their_number(void **state)
+{
+    (void)state;
+    struct wp_weather weather = weather_of("{\"time\": 1795586400, \"wind_speed\": 5}\n"
+                                           "{\"time\": 1795586410, \"wind_sp\n"
+                                           "3\n"
+                                           "{\"time\": \"soon\", \"wind_speed\": 5}\n"
+                                           "{\"time\": 1795586440, \"wind_speed\": 88}\n",
+                                           NULL);
+    assert_int_equal(weather.n_records, 2);
+    assert_int_equal(weather.n_rejected, 3);
+    assert_int_equal(weather.n_repairs, 4);
+    for (size_t i = 0; i < 4; i++) {
+        assert_int_equal(weather.repairs[i].line, 2 + i);
+        assert_int_equal(weather.repairs[i].is_rejected, i < 3);
+    }
+    assert_string_equal(weather.repairs[2].found, "soon");
+    wp_weather_finish(&weather);
+}
+
+static void two_keys_alike_are_asked_about(void **state)
+{
+    (void)state;
+    static const char text[] = "{\"ts\": 1795586400, \"speed_1\": 1, \"speed_2\": 2}\n";
+    const struct weather_mistake mistakes[] = {
+        {text, WP_E_AMBIGUOUS, 1, "keys 'speed_1' and 'speed_2' both fit", "--columns"},
+        {"{\"wind_speed\": 2}\n", WP_E_MISSING, 1, "no time goes with this", "--interval"},
+        {"{\"ts\": 1795586400, \"battery\": 2}\n", WP_E_EMPTY, 1, "tells a wind speed", ""},
+    };
+    struct wp_weather_config config;
+    assert_mistakes(mistakes, 3);
+    wp_weather_config_default(&config);
+    config.columns = "speed=speed_2";
+    struct wp_weather weather = weather_of(text, &config);
+    assert_near(weather.records[0].mean_m_s, 2.0, 0.0);
+    wp_weather_finish(&weather);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(shapes_of_one_report_give_one_record),
+        cmocka_unit_test(null_and_codes_are_missing),
+        cmocka_unit_test(broken_lines_are_rejected_with_their_number),
+        cmocka_unit_test(two_keys_alike_are_asked_about),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
