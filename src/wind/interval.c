@@ -5,12 +5,8 @@
 #include <math.h>
 
 #include "base/exact.h"
-
-/* WMO-No. 8, part I, chapter 5: a mean wind is one over 10 minutes. */
-static const double MEAN_S = 600.0;
-
-/* Longest time for which one gust is taken to be reported. */
-static const double GUST_REPORT_MAX_S = 3600.0;
+#include "wind/practice.h"
+#include "wind/spread.h"
 
 /* A record further from the one before than this many averaging times leaves a stretch bare. */
 static const double STRETCH_MAX = 1.5;
@@ -18,20 +14,10 @@ static const double STRETCH_MAX = 1.5;
 /* Share of the gust's excess over the mean that the smooth mean may use up. */
 static const double LIMIT_SHARE = 0.6;
 
-/* No eddy that matters passes in this time. */
-static const double INSTANT_S = 0.01;
-
 /* Excess over the mean that stands for the gust where there is none: in sigmas, and at least a
  * share of the mean. */
 static const double LIMIT_SIGMAS = 2.0;
 static const double LIMIT_LEAST = 0.2;
-
-/* Time around a short record whose means tell sigma by their scatter, and how many it takes. */
-static const double SCATTER_S = 300.0;
-static const double SCATTER_LEAST = 10.0;
-
-/* A time this part of a step past a step counts as on it: epoch seconds are no more exact. */
-static const double STEP_SLACK = 1e-4;
 
 static bool has_mean(const struct wp_record *record)
 {
@@ -103,34 +89,28 @@ double wp_record_length(const struct wp_intervals *intervals, size_t record)
 
 int64_t wp_intervals_step_at(const struct wp_intervals *intervals, double t_s)
 {
-    return (int64_t)ceil((t_s - intervals->phase_s) / intervals->step_s - STEP_SLACK);
+    return (int64_t)ceil((t_s - intervals->phase_s) / intervals->step_s - WP_STEP_SLACK);
 }
 
-/* Standard deviation of the means within SCATTER_S around a record; NAN when they are too few. */
+/* Standard deviation of the means within WP_SPREAD_S around a record; NAN when they do not tell. */
 static double scatter_around(const struct wp_weather *weather, size_t record)
 {
     const double t_s = weather->records[record].t_s;
     size_t first = record;
-    while (first > 0 && t_s - weather->records[first - 1].t_s < 0.5 * SCATTER_S) {
+    while (first > 0 && t_s - weather->records[first - 1].t_s < 0.5 * WP_SPREAD_S) {
         first--;
     }
-    double n = 0.0;
-    double sum = 0.0;
-    double squares = 0.0;
+    struct wp_spread spread;
+    wp_spread_init(&spread, weather->records[record].mean_m_s);
     for (size_t i = first; i < weather->n_records; i++) {
-        if (weather->records[i].t_s - t_s > 0.5 * SCATTER_S) {
+        if (weather->records[i].t_s - t_s > 0.5 * WP_SPREAD_S) {
             break;
         }
         if (has_mean(&weather->records[i])) {
-            /* Counted from the record's own mean, so that squares do not swamp the difference. */
-            const double value = weather->records[i].mean_m_s - weather->records[record].mean_m_s;
-            n += 1.0;
-            sum += value;
-            squares += value * value;
+            wp_spread_add(&spread, weather->records[i].mean_m_s);
         }
     }
-    const double variance = (squares - sum * sum / n) / n;
-    return n >= SCATTER_LEAST ? sqrt(fmax(variance, 0.0)) : (double)NAN;
+    return wp_spread_sigma(&spread);
 }
 
 /* Sigma of a record from whatever tells it. */
@@ -240,20 +220,20 @@ static void set_exposure(struct wp_intervals *intervals, const struct wp_interva
     intervals->factor = wp_height_factor(config->station, config->set);
     intervals->intensity =
         isnan(config->intensity) ? wp_height_intensity(config->station) : config->intensity;
-    wp_gust_table_scatter(&intervals->within, MEAN_S, INSTANT_S, config->station.height_m);
+    wp_gust_table_scatter(&intervals->within, WP_MEAN_S, WP_INSTANT_S, config->station.height_m);
     intervals->eddy_m = config->set.height_m;
     const double interval_s = intervals->weather->interval_s;
     const double gust_over_s = config->gust_over_s > 0.0   ? config->gust_over_s
                                : config->averaging_s > 0.0 ? config->averaging_s
-                                                           : fmin(interval_s, GUST_REPORT_MAX_S);
+                                                           : fmin(interval_s, WP_GUST_REPORT_MAX_S);
     intervals->gust_over_s = gust_over_s;
     if (gust_over_s >= WP_GUST_RECORD_MIN * config->gust_s) {
         intervals->source = WP_SIGMA_FROM_GUSTS;
         wp_gust_table_init(&intervals->table, gust_over_s, config->gust_s,
                            config->station.height_m);
-    } else if (isnan(config->intensity) && interval_s * SCATTER_LEAST < SCATTER_S) {
+    } else if (isnan(config->intensity) && interval_s * WP_SPREAD_LEAST < WP_SPREAD_S) {
         intervals->source = WP_SIGMA_FROM_SCATTER;
-        wp_gust_table_scatter(&intervals->table, SCATTER_S, interval_s, config->station.height_m);
+        wp_gust_table_scatter(&intervals->table, WP_SPREAD_S, interval_s, config->station.height_m);
     } else {
         intervals->source = WP_SIGMA_FROM_INTENSITY;
     }
@@ -269,8 +249,8 @@ enum wp_status wp_intervals_init(struct wp_intervals *intervals,
     }
     *intervals = (struct wp_intervals){.weather = weather, .step_s = config->step_s};
     intervals->averaging_s =
-        config->averaging_s > 0.0 ? config->averaging_s : fmin(weather->interval_s, MEAN_S);
-    intervals->hold_s = fmax(intervals->averaging_s, MEAN_S);
+        config->averaging_s > 0.0 ? config->averaging_s : fmin(weather->interval_s, WP_MEAN_S);
+    intervals->hold_s = fmax(intervals->averaging_s, WP_MEAN_S);
     intervals->origin_s = weather->records[first].t_s - wp_record_length(intervals, first);
     const double start_s = config->start_s - intervals->origin_s;
     intervals->phase_s = start_s - floor(start_s / config->step_s + 0.5) * config->step_s;

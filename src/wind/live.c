@@ -7,14 +7,10 @@
 
 #include "base/exact.h"
 #include "wind/gust.h"
+#include "wind/practice.h"
+#include "wind/spread.h"
 #include "wind/turn.h"
 #include "wind/vector.h"
-
-/* WMO-No. 8, part I, chapter 5: a mean wind is one over 10 minutes. */
-static const double MEAN_S = 600.0;
-
-/* Longest time for which one gust is taken to be reported. */
-static const double GUST_REPORT_MAX_S = 3600.0;
 
 /* The way from one record's wind to the next one's: a share of the interval, and at most. */
 static const double RAMP_SHARE = 0.25;
@@ -29,22 +25,9 @@ static const double SILENT_INTERVALS = 3.0;
 static const double SILENT_LEAST_S = 10.0;
 static const double SILENT_AT_FIRST_S = 1800.0;
 
-/* Time whose short records tell sigma by the scatter of their means, and how many it takes. */
-static const double SCATTER_S = 300.0;
-static const size_t SCATTER_LEAST = 10;
-
-/* Eddies never pass slower than this: light wind is not frozen. */
-static const double PASSING_MIN_M_S = 0.3;
-
 /* Speeds between which the spectrum's moments are taken. */
 static const double SLOWEST_M_S = 0.25;
 static const double FASTEST_M_S = 64.0;
-
-/* A time this part of a step past a step counts as on it: epoch seconds are no more exact. */
-static const double STEP_SLACK = 1e-4;
-
-/* No eddy that matters passes in this time. */
-static const double INSTANT_S = 0.01;
 
 static double median_of(const double *values, size_t n)
 {
@@ -88,27 +71,22 @@ static double sigma_from_scatter(const struct wp_live *live)
 {
     const double now_s = live->latest.t_s;
     double span_s = 0.0;
-    double sum = 0.0;
-    double squares = 0.0;
-    size_t n = 0;
-    for (; n < live->n_records && n < WP_LIVE_MEANS; n++) {
+    struct wp_spread spread;
+    wp_spread_init(&spread, live->latest.mean_m_s);
+    for (size_t n = 0; n < live->n_records && n < WP_LIVE_MEANS; n++) {
         const struct wp_live_mean *mean = &live->means[(live->n_records - 1 - n) % WP_LIVE_MEANS];
-        if (now_s - mean->t_s > SCATTER_S) {
+        if (now_s - mean->t_s > WP_SPREAD_S) {
             break;
         }
-        /* Counted from the latest mean, so that squares do not swamp the difference. */
-        const double value = mean->mean_m_s - live->latest.mean_m_s;
         span_s = now_s - mean->t_s;
-        sum += value;
-        squares += value * value;
+        wp_spread_add(&spread, mean->mean_m_s);
     }
-    if (n < SCATTER_LEAST) {
-        return (double)NAN;
+    const double sigma_m_s = wp_spread_sigma(&spread);
+    if (isnan(sigma_m_s)) {
+        return sigma_m_s;
     }
-    const double each_s = span_s / (double)(n - 1);
-    const double variance = (squares - sum * sum / (double)n) / (double)n;
-    const struct wp_gust_moments moments = moments_of(live, span_s + each_s, each_s);
-    return variance > 0.0 ? sqrt(variance) / moments.gusts : (double)NAN;
+    const double each_s = span_s / (double)(spread.n - 1);
+    return sigma_m_s / moments_of(live, span_s + each_s, each_s).gusts;
 }
 
 /* Sigma that the latest record tells, or the ground. */
@@ -118,7 +96,7 @@ static double sigma_of(const struct wp_live *live)
     const double interval_s = interval_of(live);
     const double gust_over_s = live->gust_over_s > 0.0   ? live->gust_over_s
                                : live->averaging_s > 0.0 ? live->averaging_s
-                                                         : fmin(interval_s, GUST_REPORT_MAX_S);
+                                                         : fmin(interval_s, WP_GUST_REPORT_MAX_S);
     if (gust_over_s >= WP_GUST_RECORD_MIN * live->gust_s) {
         if (record->gust_m_s > record->mean_m_s) {
             const struct wp_gust_moments moments = moments_of(live, gust_over_s, live->gust_s);
@@ -130,7 +108,7 @@ static double sigma_of(const struct wp_live *live)
             return sigma_m_s;
         }
     }
-    return live->intensity * record->mean_m_s / moments_of(live, MEAN_S, INSTANT_S).record;
+    return live->intensity * record->mean_m_s / moments_of(live, WP_MEAN_S, WP_INSTANT_S).record;
 }
 
 /* From where the wind is now to live->to, in ramp_s. */
@@ -174,7 +152,7 @@ static void take(struct wp_live *live, const struct wp_record *record)
     live->to[WP_LIVE_WANDER_DEG] = wp_turn_wander(record);
     live->to[WP_LIVE_READING_M_S] = record->mean_m_s;
     live->to[WP_LIVE_RECORD_S] =
-        live->averaging_s > 0.0 ? live->averaging_s : fmin(interval_s, MEAN_S);
+        live->averaging_s > 0.0 ? live->averaging_s : fmin(interval_s, WP_MEAN_S);
     if (isfinite(record->from_deg)) {
         const double from_deg = live->at[WP_LIVE_FROM_DEG];
         live->to[WP_LIVE_FROM_DEG] = from_deg + wp_turn_shortest(record->from_deg - from_deg);
@@ -197,7 +175,7 @@ static bool has_mean(const struct wp_record *record)
 
 static bool is_due(const struct wp_live *live, const struct wp_record *record)
 {
-    const double step = ceil((record->t_s - live->start_s) / live->step_s - STEP_SLACK);
+    const double step = ceil((record->t_s - live->start_s) / live->step_s - WP_STEP_SLACK);
     return step <= (double)live->now;
 }
 
@@ -251,7 +229,7 @@ static void move(struct wp_live *live)
         live->at[i] = live->is_on_the_way ? live->from[i] + share * (live->to[i] - live->from[i])
                                           : live->to[i];
     }
-    wp_eddies_set_within(&live->eddies, fmax(live->at[WP_LIVE_MEAN_M_S], PASSING_MIN_M_S),
+    wp_eddies_set_within(&live->eddies, fmax(live->at[WP_LIVE_MEAN_M_S], WP_PASSING_MIN_M_S),
                          live->at[WP_LIVE_RECORD_S]);
 }
 
@@ -284,7 +262,7 @@ void wp_live_init(struct wp_live *live, const struct wp_wind_config *config)
     live->at[WP_LIVE_WANDER_DEG] = wp_turn_wander(&(struct wp_record){.from_deg = NAN});
     memcpy(live->to, live->at, sizeof live->to);
     wp_eddies_init(&live->eddies, config->seed, config->step_s, config->height_m, 0);
-    wp_eddies_set_within(&live->eddies, PASSING_MIN_M_S, live->at[WP_LIVE_RECORD_S]);
+    wp_eddies_set_within(&live->eddies, WP_PASSING_MIN_M_S, live->at[WP_LIVE_RECORD_S]);
 }
 
 enum wp_status wp_live_add(struct wp_live *live, const struct wp_record *record)

@@ -11,15 +11,13 @@
 #include "wind/gust.h"
 #include "wind/interval.h"
 #include "wind/live.h"
+#include "wind/practice.h"
 #include "wind/shape.h"
 #include "wind/turn.h"
 
 /* Below this record length the records are followed with short ramps: they tell the gusts. */
 static const double DIRECT_BELOW_S = 10.0;
 static const double DIRECT_RAMP = 0.5;
-
-/* Eddies never pass slower than this: light wind is not frozen. */
-static const double PASSING_MIN_M_S = 0.3;
 
 /* Share of a record's sigma that its own turbulence has, whatever its mean does. */
 static const double SIGMA_LEAST = 0.25;
@@ -78,7 +76,7 @@ static void run_ahead(struct wp_wind *wind, int64_t end)
     for (; wind->ahead < end; wind->ahead++) {
         while (wind->ahead >= wind->ahead_next.first) {
             const struct wp_interval passed = wind->ahead_next;
-            wp_eddies_set_speed(&wind->eddies, fmax(passed.mean_m_s, PASSING_MIN_M_S));
+            wp_eddies_set_speed(&wind->eddies, fmax(passed.mean_m_s, WP_PASSING_MIN_M_S));
             wp_interval_after(&wind->intervals, &passed, &wind->ahead_next);
         }
         wp_eddies_step(&wind->eddies, wind->ahead, wp_eddy_at(&wind->ring, wind->ahead));

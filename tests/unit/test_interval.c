@@ -162,7 +162,7 @@ static void short_records_tell_sigma_by_their_scatter(void **state)
     struct station station;
     station_init(&station, 60, 5.0, 5.0, (double)NAN);
     for (size_t k = 0; k < 60; k++) {
-        station.records[k].mean_m_s = k % 2 == 0 ? 4.0 : 6.0; /* standard deviation 1 */
+        station.records[k].mean_m_s = 5.0 + sqrt(2.0) * sin((double)k); /* standard deviation 1 */
     }
     struct wp_interval_config config = reading_of(&station);
     struct wp_intervals intervals;
