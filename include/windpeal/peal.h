@@ -43,7 +43,7 @@ struct wp_peal_config {
     const struct wp_strike_list *strikes; /**< a given list instead of wind, or NULL */
     double duration_s;                    /**< no strikes from here on */
     uint64_t seed;
-    int rate_hz; /**< 44100, 48000, 88200 or 96000 */
+    int rate_hz; /**< 8000 to 192000 */
     enum wp_channels channels;
     enum wp_kernel kernel;
     /** Of a recorded room, at rate_hz; else NULL. With WP_TUBES no room is heard, nor the ground:

@@ -188,6 +188,16 @@ static void watch_stop_key(const struct app_play *play)
     }
 }
 
+/* What a rendering of the log needs to know besides. */
+static void remark_in_log(struct app_play *play)
+{
+    if (play->log.file) {
+        app_text_file_printed(
+            &play->log, fprintf(play->log.file, "# played at %d Hz with seed %llu\n", play->rate_hz,
+                                (unsigned long long)app_seed(&play->session->arguments)));
+    }
+}
+
 enum wp_status app_play_init(struct app_play *play, struct app_session *session)
 {
     *play =
@@ -225,6 +235,7 @@ enum wp_status app_play_init(struct app_play *play, struct app_session *session)
         app_stage_order(&play->thread, &order);
         play->has_played = is_playing;
         app_play_note_set(play);
+        remark_in_log(play);
         tell_start(play);
     }
     return status;

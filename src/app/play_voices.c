@@ -47,9 +47,7 @@ static void change_voice(struct app_play *play, struct app_voice *voice, double 
     play->retiring = play->voice;
     play->voice = voice;
     play->voice_s = t_s;
-    while (!app_stage_order(&play->thread, &order)) {
-        app_play_look(play); /* a thread that is far behind catches up */
-    }
+    app_stage_order(&play->thread, &order);
 }
 
 enum wp_status app_play_start_stage(struct app_play *play, int rate_hz, double t_s)

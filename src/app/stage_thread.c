@@ -64,17 +64,21 @@ enum wp_status app_stage_thread_start(struct app_stage_thread *thread)
 
 bool app_stage_order(struct app_stage_thread *thread, const struct wp_order *order)
 {
-    return wp_ring_write(thread->orders, order, 1) == 1;
+    static const struct timespec nap = {0, 4000000};
+    for (int i = 0; i < 250; i++) {
+        if (wp_ring_write(thread->orders, order, 1) == 1) {
+            return true;
+        }
+        nanosleep(&nap, NULL);
+    }
+    return false;
 }
 
 void app_stage_thread_finish(struct app_stage_thread *thread)
 {
     if (thread->is_running) {
-        static const struct timespec nap = {0, 4000000};
         const struct wp_order end = {.kind = WP_ORDER_END};
-        while (!app_stage_order(thread, &end)) {
-            nanosleep(&nap, NULL);
-        }
+        app_stage_order(thread, &end);
         pthread_join(thread->thread, NULL);
     }
     wp_stage_destroy(thread->stage);

@@ -26,7 +26,7 @@ enum wp_status app_stage_thread_init(struct app_stage_thread *thread,
 /* Starts the thread, with real-time priority where that is allowed. WP_OK or WP_E_NO_MEMORY. */
 enum wp_status app_stage_thread_start(struct app_stage_thread *thread);
 
-/* Hands an order over; false when the thread has fallen far behind. */
+/* Hands an order over; false when the thread takes none for a second. */
 bool app_stage_order(struct app_stage_thread *thread, const struct wp_order *order);
 
 /* Ends the thread and frees everything but peals; news that are left are lost. */

@@ -154,7 +154,7 @@ static void a_log_is_kept_and_plays_again(void **state)
                      1);
     char *log = program_read_file("kept.csv", NULL);
     char *err = program_read_file("kept.err", NULL);
-    assert_int_equal(program_count_lines(log), 5); /* 20 mph is 8.9408 m/s: 0.44704 by definition */
+    assert_int_equal(program_count_lines(log), 6); /* 20 mph is 8.9408 m/s: 0.44704 by definition */
     claim_holds(log, ",8.9408,");
     claim_holds(log, ",11.1760,");
     claim_holds(log, "# windpeal session ended after ");
@@ -166,6 +166,23 @@ static void a_log_is_kept_and_plays_again(void **state)
     RUN(&run, "wind", "kept.csv");
     claim_exit(&run, 0);
     claim_holds(run.out, "session log");
+    program_run_finish(&run);
+}
+
+static void a_loop_begins_the_weather_anew(void **state)
+{
+    (void)state;
+    struct program_run run;
+    skip_with_loudspeakers();
+    program_write_file("short.csv", "time,wind m/s\n2026-04-11T14:00:00Z,9\n"
+                                    "2026-04-11T14:00:02Z,10\n2026-04-11T14:00:04Z,11\n");
+    RUN(&run, "play", PROGRAM_SET, "short.csv", "--loop", "--duration", "9 s");
+    claim_holds(run.err, "the weather begins anew");
+    claim_holds(run.out, "played       9.0 s");
+    program_run_finish(&run);
+    RUN(&run, "play", PROGRAM_SET, "short.csv");
+    assert_null(strstr(run.err, "anew"));
+    claim_holds(run.out, "played       6.0 s"); /* three intervals of two seconds */
     program_run_finish(&run);
 }
 
@@ -329,6 +346,7 @@ int main(void)
         cmocka_unit_test(a_file_strikes_live_as_it_does_offline),
         cmocka_unit_test(json_lines_are_one_object_each),
         cmocka_unit_test(a_log_is_kept_and_plays_again),
+        cmocka_unit_test(a_loop_begins_the_weather_anew),
         cmocka_unit_test(an_edited_set_is_played_when_it_is_right),
         cmocka_unit_test(a_signal_ends_it_within_three_seconds),
         cmocka_unit_test(keys_strike_tubes_and_leave),

@@ -19,6 +19,7 @@
 #include "windpeal/peal.h"
 #include "windpeal/set.h"
 #include "windpeal/sound_file.h"
+#include "windpeal/stage.h"
 #include "windpeal/weather.h"
 
 /* The linker turns the library's calls of malloc into calls of __wrap_malloc, and so on. */
@@ -281,6 +282,46 @@ static void peal(void **state)
     assert_each_failure_is_reported(make_peal_in_a_room, state);
 }
 
+/* A player within a stage, over a live wind. */
+static enum wp_status make_stage(void *const *state)
+{
+    (void)state;
+    struct wp_stage *made = NULL;
+    struct wp_wind_config wind;
+    wp_wind_config_default(&wind);
+    wind.is_live = true;
+    const struct wp_stage_config config = {
+        .player = {.rate_hz = 48000, .n_channels = 2, .gain = 1.0, .fade_s = 0.3},
+        .wind = &wind,
+    };
+    const enum wp_status status = wp_stage_create(&made, &config);
+    assert_int_equal(made == NULL, status != WP_OK);
+    wp_stage_destroy(made);
+    return status;
+}
+
+static void stage(void **state)
+{
+    assert_each_failure_is_reported(make_stage, state);
+}
+
+static enum wp_status make_session(void *const *state)
+{
+    static const char text[] = "# windpeal session from 2026-11-25T13:30:00Z\n"
+                               "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pressure_pa\n"
+                               "0.7,3.1,,200,,\n";
+    struct wp_weather made;
+    (void)state;
+    const enum wp_status status = wp_weather_parse(&made, "log", text, sizeof text - 1, NULL, NULL);
+    wp_weather_finish(&made);
+    return status;
+}
+
+static void session(void **state)
+{
+    assert_each_failure_is_reported(make_session, state);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -292,6 +333,8 @@ int main(void)
         cmocka_unit_test(set),
         cmocka_unit_test(chime),
         cmocka_unit_test(peal),
+        cmocka_unit_test(stage),
+        cmocka_unit_test(session),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
