@@ -10,6 +10,8 @@
 
 #include <kiss_fftr.h>
 
+#include "base/clones.h"
+
 /* A spectrum with real and imaginary parts apart, so that products of spectra are plain loops. */
 struct spectrum {
     float *re;
@@ -58,14 +60,31 @@ size_t wp_convolver_best_block(size_t n_response, size_t least)
     return block;
 }
 
+WP_CLONED
+static void take_apart(const kiss_fft_cpx *restrict bins, float scale, float *restrict re,
+                       float *restrict im, size_t n_bins)
+{
+    for (size_t k = 0; k < n_bins; k++) {
+        re[k] = scale * bins[k].r;
+        im[k] = scale * bins[k].i;
+    }
+}
+
+WP_CLONED
+static void put_together(kiss_fft_cpx *restrict bins, const float *restrict re,
+                         const float *restrict im, size_t n_bins)
+{
+    for (size_t k = 0; k < n_bins; k++) {
+        bins[k].r = re[k];
+        bins[k].i = im[k];
+    }
+}
+
 /* Transforms the samples in window into a spectrum, scaled. */
 static void transform(struct wp_convolver *convolver, float scale, const struct spectrum *spectrum)
 {
     kiss_fftr(convolver->forward, convolver->window, convolver->bins);
-    for (size_t k = 0; k < convolver->n_bins; k++) {
-        spectrum->re[k] = scale * convolver->bins[k].r;
-        spectrum->im[k] = scale * convolver->bins[k].i;
-    }
+    take_apart(convolver->bins, scale, spectrum->re, spectrum->im, convolver->n_bins);
 }
 
 static void build_filters(struct wp_convolver *convolver, const float *const *responses,
@@ -170,6 +189,7 @@ void wp_convolver_destroy(struct wp_convolver *convolver)
     free(convolver);
 }
 
+WP_CLONED
 static void add_product(const struct spectrum *restrict sum, const struct spectrum *restrict a,
                         const struct spectrum *restrict b, size_t n_bins)
 {
@@ -222,9 +242,7 @@ static void answer(struct wp_convolver *convolver, size_t ear, float *frames)
             add_product(sum, &convolver->feeds[age], &convolver->filters[ear][part], n_bins);
         }
     }
-    for (size_t k = 0; k < n_bins; k++) {
-        convolver->bins[k] = (kiss_fft_cpx){sum->re[k], sum->im[k]};
-    }
+    put_together(convolver->bins, sum->re, sum->im, n_bins);
     kiss_fftri(convolver->inverse, convolver->bins, convolver->answer);
     const float *fresh = convolver->answer + convolver->block;
     for (size_t i = 0; i < convolver->block; i++) {

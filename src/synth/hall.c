@@ -8,6 +8,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/clones.h"
 #include "synth/air_loss.h"
 #include "synth/reverb.h"
 #include "tube/air.h"
@@ -32,7 +33,7 @@ static const double LIFT_MAX = 2.0;
 
 /* Frames that share a table of phases, and those that are summed side by side. Responses are
  * filled up with zeros to whole stretches. */
-enum { STRETCH = 64, LANES = 8 };
+enum { STRETCH = 256, LANES = 16 };
 
 struct wp_hall {
     size_t n_ears;
@@ -271,6 +272,27 @@ size_t wp_hall_count(const struct wp_hall *hall)
     return hall->n_frames;
 }
 
+/* Sum of a stretch of a response times phases. */
+WP_CLONED
+static void sum_stretch(const float *restrict response, const float *restrict phase_re,
+                        const float *restrict phase_im, double sum[2])
+{
+    float re[LANES] = {0.0f};
+    float im[LANES] = {0.0f};
+    for (int i = 0; i < STRETCH; i += LANES) {
+        for (int lane = 0; lane < LANES; lane++) {
+            re[lane] += response[i + lane] * phase_re[i + lane];
+            im[lane] += response[i + lane] * phase_im[i + lane];
+        }
+    }
+    sum[0] = 0.0;
+    sum[1] = 0.0;
+    for (int lane = 0; lane < LANES; lane++) {
+        sum[0] += (double)re[lane];
+        sum[1] += (double)im[lane];
+    }
+}
+
 /* Transform of an ear's response at a frequency of so many radians a frame: stretch by stretch,
  * each with the same float phases, turned on in double. */
 static double complex answer_at(const struct wp_hall *hall, size_t ear, double radians)
@@ -285,22 +307,9 @@ static double complex answer_at(const struct wp_hall *hall, size_t ear, double r
     double complex turn = 1.0;
     double complex sum = 0.0;
     for (size_t first = 0; first < hall->n_frames; first += STRETCH) {
-        const float *response = hall->responses[ear] + first;
-        float re[LANES] = {0.0f};
-        float im[LANES] = {0.0f};
-        for (int i = 0; i < STRETCH; i += LANES) {
-            for (int lane = 0; lane < LANES; lane++) {
-                re[lane] += response[i + lane] * phase_re[i + lane];
-                im[lane] += response[i + lane] * phase_im[i + lane];
-            }
-        }
-        double stretch_re = 0.0;
-        double stretch_im = 0.0;
-        for (int lane = 0; lane < LANES; lane++) {
-            stretch_re += (double)re[lane];
-            stretch_im += (double)im[lane];
-        }
-        sum += turn * (stretch_re + (double complex)I * stretch_im);
+        double stretch[2];
+        sum_stretch(hall->responses[ear] + first, phase_re, phase_im, stretch);
+        sum += turn * (stretch[0] + (double complex)I * stretch[1]);
         turn *= step;
     }
     return sum;
