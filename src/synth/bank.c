@@ -26,9 +26,6 @@ enum {
     SHIFT = 16,
 };
 
-/* A share of a phasor that is left after a fall by 6000 dB; below 1e-307 numbers lose digits. */
-static const double VANISHED = 1e-300;
-
 /* A change of decay joins late by at most so large a factor, as a power of e. */
 static const double STEEPEST = 300.0;
 
@@ -246,23 +243,6 @@ static void phasors_after(struct wp_phasors *z, const struct voice *voice,
     }
 }
 
-/* z before it was turned; sizes apart, since their square may pass the range of numbers. What has
- * fallen so far that it cannot be told any more was silent. */
-static void turn_back(const struct wp_phasors *z, const struct wp_phasors *turn, size_t m,
-                      double *re, double *im)
-{
-    const double size = hypot(turn->re[m], turn->im[m]);
-    if (size < VANISHED) {
-        *re = 0.0;
-        *im = 0.0;
-        return;
-    }
-    const double cosine = turn->re[m] / size;
-    const double sine = turn->im[m] / size;
-    *re = (z->re[m] * cosine + z->im[m] * sine) / size;
-    *im = (z->im[m] * cosine - z->re[m] * sine) / size;
-}
-
 /* Adds what begins with the first of n_frames, tile by tile; up to 2 WP_TILE frames more are
  * written. */
 static void add_from(float *frames, size_t n_frames, const struct voice *voice, size_t ear,
@@ -300,13 +280,11 @@ static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t 
 static void take_off(struct wp_phasors *z, const struct voice *voice, size_t ear,
                      const double *kept, const struct wp_phasors *turn)
 {
-    const struct wp_phasors *state = &voice->state[ear];
+    struct wp_phasors ringing;
+    wp_phasors_turn_back(&ringing, &voice->state[ear], turn, voice->n_real);
     for (size_t m = 0; m < voice->n_real; m++) {
-        double re;
-        double im;
-        turn_back(state, turn, m, &re, &im);
-        z->re[m] -= (1.0 - kept[m]) * re;
-        z->im[m] -= (1.0 - kept[m]) * im;
+        z->re[m] -= (1.0 - kept[m]) * ringing.re[m];
+        z->im[m] -= (1.0 - kept[m]) * ringing.im[m];
     }
 }
 

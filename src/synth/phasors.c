@@ -60,6 +60,29 @@ void wp_phasors_multiply(struct wp_phasors *restrict state, const struct wp_phas
     }
 }
 
+/* Below 1e-307 numbers lose digits. */
+static const double VANISHED = 1e-300;
+
+/* By the larger part first: the square of a turn may pass the range of numbers. */
+WP_CLONED
+void wp_phasors_turn_back(struct wp_phasors *restrict earlier,
+                          const struct wp_phasors *restrict state,
+                          const struct wp_phasors *restrict turn, size_t n)
+{
+    for (size_t m = 0; m < n; m++) {
+        const double size_re = fabs(turn->re[m]);
+        const double size_im = fabs(turn->im[m]);
+        const double size = size_re > size_im ? size_re : size_im;
+        const double scale = size > VANISHED ? 1.0 / size : 0.0;
+        const double re = turn->re[m] * scale;
+        const double im = turn->im[m] * scale;
+        const double square = re * re + im * im;
+        const double by = square > 0.0 ? scale / square : 0.0;
+        earlier->re[m] = (state->re[m] * re + state->im[m] * im) * by;
+        earlier->im[m] = (state->im[m] * re - state->re[m] * im) * by;
+    }
+}
+
 WP_CLONED
 void wp_phasors_add_turned(struct wp_phasors *restrict state,
                            const struct wp_phasors *restrict added,

@@ -34,6 +34,13 @@ void wp_phasors_add_power(double *power, const struct wp_phasors *state, size_t 
 void wp_phasors_multiply(struct wp_phasors *state, const struct wp_phasors *turn,
                          size_t n) WP_REALTIME;
 
+/*
+ * earlier = state / turn, n of them: the state before it was turned. What has fallen by more than
+ * 6000 dB meanwhile cannot be told any more and counts as silent.
+ */
+void wp_phasors_turn_back(struct wp_phasors *earlier, const struct wp_phasors *state,
+                          const struct wp_phasors *turn, size_t n) WP_REALTIME;
+
 /* state += added * turn, n of them. */
 void wp_phasors_add_turned(struct wp_phasors *state, const struct wp_phasors *added,
                            const struct wp_phasors *turn, size_t n) WP_REALTIME;
