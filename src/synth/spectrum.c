@@ -69,6 +69,8 @@ void wp_bins_fit_init(struct wp_bins_fit *fit)
     for (int i = 0; i < NODES; i++) {
         fit->moment[i] = 0.5 * WP_SPECTRUM_FRAMES * cos(M_PI * (i + 0.5) / NODES);
         fit->weight[i] = 1.0 / window_at(fit->moment[i]);
+        fit->turn_re[i] = cos(2.0 * M_PI * fit->moment[i] / N);
+        fit->turn_im[i] = -sin(2.0 * M_PI * fit->moment[i] / N);
     }
     for (int j = 0; j < BINS; j++) {
         for (int k = 0; k <= j; k++) {
@@ -91,7 +93,7 @@ static void project(const struct wp_bins_fit *fit, double complex place, double 
     }
     for (int i = 0; i < NODES; i++) {
         const double complex turn = cartesian(0.0, 2.0 * M_PI * fit->moment[i] / N);
-        const double complex back = cexp(-turn);
+        const double complex back = cartesian(fit->turn_re[i], fit->turn_im[i]);
         double complex value = fit->weight[i] * cexp(turn * place);
         for (int j = 0; j < BINS; j++) {
             b[j] += value;

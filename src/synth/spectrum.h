@@ -46,8 +46,10 @@ struct wp_bins {
 
 /* What finds the bins of a partial. */
 struct wp_bins_fit {
-    double moment[WP_SPECTRUM_NODES];                  /* frames from the block's middle */
-    double weight[WP_SPECTRUM_NODES];                  /* one over the window there */
+    double moment[WP_SPECTRUM_NODES];  /* frames from the block's middle */
+    double weight[WP_SPECTRUM_NODES];  /* one over the window there */
+    double turn_re[WP_SPECTRUM_NODES]; /* of one bin back */
+    double turn_im[WP_SPECTRUM_NODES];
     double factor[WP_SPECTRUM_BINS][WP_SPECTRUM_BINS]; /* Cholesky's, of the normal equations */
 };
 
