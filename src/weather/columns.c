@@ -99,7 +99,7 @@ static enum wp_status check_choice(const struct search *search,
         return report_missing(search, candidates, "times", "time", "time", time_words);
     }
     for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_TEMPERATURE; meaning++) {
-        if (candidates->rival[meaning] >= 0) {
+        if (candidates->best[meaning] >= 0 && candidates->rival[meaning] >= 0) {
             (void)wp_intake_fail(
                 search->intake, WP_E_AMBIGUOUS, search->line,
                 "rename or remove the one that is not meant, or tell it by its number: --columns",
@@ -250,7 +250,7 @@ static void settle_air(struct wp_candidates *candidates, enum wp_meaning meaning
 static void note_others(const struct wp_candidates *candidates, struct wp_intake *intake)
 {
     for (int meaning = WP_MEANS_SPEED; meaning <= WP_MEANS_FROM; meaning++) {
-        if (candidates->other[meaning] >= 0) {
+        if (candidates->best[meaning] >= 0 && candidates->other[meaning] >= 0) {
             wp_weather_note(intake->weather, "'%.60s' is taken for %s, not '%.60s'",
                             candidates->text[candidates->best[meaning]], meaning_text(meaning),
                             candidates->text[candidates->other[meaning]]);

@@ -249,6 +249,21 @@ static enum wp_unit unit_as(const char *text, enum wp_meaning meaning)
     return heading.unit;
 }
 
+/* A column is not that any more; the next best takes its place. */
+static void take_away(struct wp_candidates *candidates, int meaning, int index)
+{
+    int *const best = &candidates->best[meaning];
+    int *const rival = &candidates->rival[meaning];
+    int *const other = &candidates->other[meaning];
+    *rival = *rival == index ? -1 : *rival;
+    *other = *other == index ? -1 : *other;
+    if (*best == index) {
+        *best = *rival >= 0 ? *rival : *other;
+        *other = *rival >= 0 ? *other : -1;
+        *rival = -1;
+    }
+}
+
 void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning, int index)
 {
     while ((int)candidates->n_columns <= index) {
@@ -257,13 +272,7 @@ void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning
         candidates->heading[i] = (struct wp_heading){.meaning = WP_MEANS_NOTHING};
     }
     for (int other = 0; other < WP_MEANING_COUNT; other++) {
-        int *const places[] = {&candidates->best[other], &candidates->rival[other],
-                               &candidates->other[other]};
-        for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
-            if (*places[i] == index) {
-                *places[i] = -1;
-            }
-        }
+        take_away(candidates, other, index);
     }
     struct wp_heading *const heading = &candidates->heading[index];
     heading->unit = unit_as(candidates->text[index], meaning);

@@ -173,9 +173,10 @@ static void place_gust(struct wp_intake *intake, struct wp_slice time, struct wp
     }
     record->gust_m_s = NAN;
     for (size_t i = intake->rows.n_rows; i > 0 && i + 8 > intake->rows.n_rows; i--) {
-        struct wp_record *const earlier = &intake->rows.rows[i - 1].record;
-        if (is_in_record(state->waiting.t_s, earlier->t_s)) {
-            earlier->gust_m_s = state->waiting.gust_m_s;
+        struct wp_row *const earlier = &intake->rows.rows[i - 1];
+        if (is_in_record(state->waiting.t_s, earlier->record.t_s)) {
+            earlier->record.gust_m_s = state->waiting.gust_m_s;
+            wp_record_repair(&earlier->record, &intake->tally, earlier->line);
             state->waiting.t_s = NAN;
         }
     }

@@ -37,6 +37,8 @@ static void columns_are_found_by_number_or_name(void **state)
         {"speed=b,from=4", "time,a,b,c\n2026-11-25T06:00Z,1,5,200\n"},
         {"speed=3", "time,wind 1,wind 2,direction\n2026-11-25T06:00Z,1,5,200\n"},
         {"time=1,speed=2,from=3", "1795586400 5 200\n"},
+        /* What is told takes away the one of two that is not meant. */
+        {"gust=2", "time,wind 1,wind 2,direction\n2026-11-25T06:00Z,9,5,200\n"},
     };
     for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {
         const struct wp_weather_config config = told(tables[i].columns);

@@ -68,6 +68,19 @@ static void gust_of_the_hour_goes_to_its_own_ten_minutes(void **state)
     }
 }
 
+static void gust_below_the_mean_of_its_ten_minutes_is_missing(void **state)
+{
+    (void)state;
+    struct wp_weather weather = weather_of("#YY  MM DD hh mm WDIR WSPD GDR GST GTIME\n"
+                                           "2026 11 25 06 10 239  9.3 999 99.0 9999\n"
+                                           "2026 11 25 06 20 239  4.7 240  7.3 0605\n",
+                                           NULL);
+    assert_true(isnan(weather.records[0].gust_m_s) && isnan(weather.records[1].gust_m_s));
+    assert_int_equal(weather.n_repairs, 1);
+    assert_int_equal(weather.repairs[0].line, 2);
+    wp_weather_finish(&weather);
+}
+
 static void rows_that_are_none_are_rejected(void **state)
 {
     (void)state;
@@ -88,6 +101,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(old_files_have_short_years_and_no_minutes),
         cmocka_unit_test(gust_of_the_hour_goes_to_its_own_ten_minutes),
+        cmocka_unit_test(gust_below_the_mean_of_its_ten_minutes_is_missing),
         cmocka_unit_test(rows_that_are_none_are_rejected),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: MIT */
+/* windpeal wind on files that leave something open: the question, and the option that answers it.
+ */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include <cmocka.h>
+
+#include "claims.h"
+
+/* The first record of a file, read with an option; NULL option: without. */
+static double first_of(const char *file, const char *option, const char *value, const char *key)
+{
+    struct program_run run;
+    if (option) {
+        RUN(&run, "wind", file, option, value, "--json", "--records");
+    } else {
+        RUN(&run, "wind", file, "--json", "--records");
+    }
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    const double number = claim_number(json_array_get(json_object_get(root, "data"), 0), key);
+    json_decref(root);
+    program_run_finish(&run);
+    return number;
+}
+
+/* Times by date -u -d ... +%s. */
+static void open_dates_are_asked_about(void **state)
+{
+    (void)state;
+    program_write_file("dates.csv", "time,wind (m/s)\n3/4/2026 06:00,5\n");
+    program_write_file("no-year.csv", "date,time,wind (m/s)\n25.11.,06:00,5\n");
+    program_write_file("day.metar", "METAR EDXX 250600Z 24010MPS 9999=\n");
+    claim_fails(2, WORDS("wind", "dates.csv"), WORDS("dates.csv:2:1", "--date-order dmy"));
+    assert_true(first_of("dates.csv", "--date-order", "dmy", "t") == 1775196000.0);
+    assert_true(first_of("dates.csv", "--date-order", "mdy", "t") == 1772604000.0);
+    claim_fails(2, WORDS("wind", "no-year.csv"), WORDS("no year", "--year"));
+    assert_true(first_of("no-year.csv", "--year", "2026", "t") == 1795586400.0);
+    assert_true(first_of("day.metar", "--year", "2026-11", "t") == 1795586400.0);
+    claim_fails(2, WORDS("wind", "day.metar", "--year", "1999"), WORDS("--year, as 2026-11"));
+    claim_fails(2, WORDS("wind", "day.metar", "--year", "soon"), WORDS("soon", "2026-11"));
+    claim_fails(2, WORDS("wind", "day.metar", "--year", "2026-13"), WORDS("2026-13"));
+}
+
+static void open_columns_are_asked_about(void **state)
+{
+    (void)state;
+    program_write_file("bare.csv", "1795586400,x,5,200\n1795587000,x,6,210\n");
+    program_write_file("two.csv", "time,wind 1,wind 2\n2026-11-25T06:00Z,4,5\n");
+    program_write_file("speeds.txt", "5\n6\n");
+    claim_fails(2, WORDS("wind", "bare.csv"), WORDS("no heading", "--columns time=1,speed=2"));
+    assert_true(first_of("bare.csv", "--columns", "time=1,speed=3,from=4", "from_deg") == 200.0);
+    claim_fails(2, WORDS("wind", "two.csv"), WORDS("both fit", "--columns"));
+    assert_true(first_of("two.csv", "--columns", "speed=wind 2", "mean_m_s") == 5.0);
+    claim_fails(2, WORDS("wind", "two.csv", "--columns", "speed=7,wind"), WORDS("what=number"));
+    claim_fails(2, WORDS("wind", "speeds.txt"), WORDS("no time", "--interval"));
+    assert_true(first_of("speeds.txt", "--interval", "2 s", "t") == 2.0);
+}
+
+static void speeds_can_be_scaled(void **state)
+{
+    (void)state;
+    program_write_file("tenths.csv", "time,wind\n2026-11-25T06:00Z,50\n");
+    assert_true(fabs(first_of("tenths.csv", "--scale", "0.1", "mean_m_s") - 5.0) < 1e-12);
+    assert_true(fabs(first_of("tenths.csv", "--unit", "km/h", "mean_m_s") - 50.0 / 3.6) < 1e-12);
+    claim_fails(2, WORDS("wind", "tenths.csv", "--scale", "0"), WORDS("--scale"));
+    claim_fails(2, WORDS("wind", "--wind", "5 m/s", "--scale", "2"), WORDS("--scale", "file"));
+}
+
+static void whatever_was_left_out_is_listed(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("faults.csv", "time,wind (m/s),gust (m/s)\n2026-11-25T06:00Z,5,4\n"
+                                     "soon,5,\n2026-11-25T06:10Z,500,\n");
+    RUN(&run, "wind", "faults.csv");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "line 2       with a gust below the mean, taken as missing");
+    claim_holds(run.out, "line 3       without a readable time, left out: 'soon'");
+    claim_holds(run.out, "line 4       with a wind speed below 0 or above 75 m/s, taken as "
+                         "missing: '500'");
+    claim_holds(run.out, "1 without a mean wind, 1 rejected");
+    program_run_finish(&run);
+    RUN(&run, "wind", "faults.csv", "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    const json_t *repairs = json_object_get(root, "repairs");
+    assert_int_equal(json_array_size(repairs), 3);
+    assert_true(claim_number(json_array_get(repairs, 1), "line") == 3.0);
+    assert_true(json_is_true(json_object_get(json_array_get(repairs, 1), "rejected")));
+    assert_string_equal(json_string_value(json_object_get(json_array_get(repairs, 1), "found")),
+                        "soon");
+    assert_string_equal(json_string_value(json_object_get(root, "zone")), "told in every time");
+    assert_true(json_is_null(json_object_get(root, "averaging_s")));
+    json_decref(root);
+    program_run_finish(&run);
+}
+
+static void nothing_usable_is_the_users_mistake(void **state)
+{
+    (void)state;
+    static const char netcdf[] = "CDF\x01 wind";
+    program_write_file("calm.jsonl", "{\"time\": 1795586400, \"battery\": 3}\n");
+    program_write_file("broken.nmea", "$WIMWV,200.0,R,5.0,M,A*00\n");
+    program_write_file("arrays.nc", netcdf);
+    claim_fails(2, WORDS("wind", "calm.jsonl"), WORDS("calm.jsonl", "wind speed"));
+    claim_fails(2, WORDS("wind", "broken.nmea"), WORDS("broken.nmea:1:1", "wrong checksum"));
+    claim_fails(2, WORDS("wind", "arrays.nc"), WORDS("NetCDF", "ncdump"));
+}
+
+static void course_is_drawn(void **state)
+{
+    (void)state;
+    struct program_run run;
+    RUN(&run, "wind", PROGRAM_WEATHER);
+    claim_exit(&run, 0);
+    claim_holds(run.out, "from (UTC)          mean    gust  dir   m/s\n2026-04-11 13:59");
+    claim_holds(run.out, "####");
+    program_run_finish(&run);
+}
+
+static void samples_have_bare_names(void **state)
+{
+    (void)state;
+    struct program_run run;
+    assert_int_equal(mkdir("weather-samples", 0700), 0);
+    program_write_file("weather-samples/still-pond.csv", "time,wind (m/s)\n2026-11-25T06:00Z,5\n");
+    RUN(&run, "wind", "still-pond");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "weather-samples/still-pond.csv: delimited text");
+    program_run_finish(&run);
+    claim_fails(2, WORDS("wind", "wild-pond"), WORDS("wild-pond", "no such weather file"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(open_dates_are_asked_about),
+        cmocka_unit_test(open_columns_are_asked_about),
+        cmocka_unit_test(speeds_can_be_scaled),
+        cmocka_unit_test(whatever_was_left_out_is_listed),
+        cmocka_unit_test(nothing_usable_is_the_users_mistake),
+        cmocka_unit_test(course_is_drawn),
+        cmocka_unit_test(samples_have_bare_names),
+    };
+    return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
+}
