@@ -2,12 +2,18 @@
 /* Runs a stage in a thread. */
 #include "app/stage_thread.h"
 
+#include <math.h>
 #include <sched.h>
 #include <time.h>
 
 #include "app/progress.h"
 
 enum { ORDERS = 256, NEWS = 4 * WP_STAGE_NEWS_LEAST };
+
+/* Between two steps the thread sleeps for a part of what is made ahead. */
+static const double nap_share = 0.08;
+static const double shortest_nap_s = 0.002;
+static const double longest_nap_s = 0.02;
 
 static size_t write_frames(void *speaker, const float *frames, size_t n_frames)
 {
@@ -24,7 +30,9 @@ enum wp_status app_stage_thread_init(struct app_stage_thread *thread,
                                      struct wp_loudspeaker *speaker)
 {
     struct wp_stage_config complete = *config;
-    *thread = (struct app_stage_thread){.orders = NULL};
+    const double ahead_s = (double)config->n_ahead / config->player.rate_hz;
+    const double nap_s = fmin(fmax(ahead_s * nap_share, shortest_nap_s), longest_nap_s);
+    *thread = (struct app_stage_thread){.nap = {0, (long)(1e9 * nap_s)}};
     enum wp_status status = wp_ring_create(&thread->orders, sizeof(struct wp_order), ORDERS);
     if (!status) {
         status = wp_ring_create(&thread->news, sizeof(struct wp_news), NEWS);
@@ -38,21 +46,19 @@ enum wp_status app_stage_thread_init(struct app_stage_thread *thread,
     return status;
 }
 
-/* Between two steps the thread sleeps for a small part of any latency. */
 static void *run(void *argument)
 {
-    static const struct timespec nap = {0, 4000000};
-    struct wp_stage *stage = argument;
-    while (!wp_stage_is_ended(stage)) {
-        wp_stage_step(stage, app_clock_s());
-        nanosleep(&nap, NULL);
+    const struct app_stage_thread *thread = argument;
+    while (!wp_stage_is_ended(thread->stage)) {
+        wp_stage_step(thread->stage, app_clock_s());
+        nanosleep(&thread->nap, NULL);
     }
     return NULL;
 }
 
 enum wp_status app_stage_thread_start(struct app_stage_thread *thread)
 {
-    if (pthread_create(&thread->thread, NULL, run, thread->stage)) {
+    if (pthread_create(&thread->thread, NULL, run, thread)) {
         return WP_E_NO_MEMORY;
     }
     thread->is_running = true;

@@ -4,6 +4,7 @@
 
 #include <pthread.h>
 #include <stdbool.h>
+#include <time.h>
 
 #include "windpeal/loudspeaker.h"
 #include "windpeal/stage.h"
@@ -14,6 +15,7 @@ struct app_stage_thread {
     struct wp_ring *orders;
     struct wp_ring *news;
     struct wp_stage *stage; /* the thread's own once it runs */
+    struct timespec nap;    /* between two steps */
     pthread_t thread;
     bool is_running;
 };

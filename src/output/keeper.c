@@ -103,7 +103,7 @@ static void step(struct keeper *keeper)
 
 void wp_keeper_work(void *task)
 {
-    static const struct timespec tick = {0, 25000000};
+    static const struct timespec tick = {0, 50000000};
     const pid_t parent = getppid();
     struct keeper keeper = {.task = task, .ward = {.pid = 0, .noise_fd = -1}};
     wp_watch_init(&keeper.watch, clock_s());

@@ -168,7 +168,7 @@ static bool open_device(const struct wp_sound_system_task *task, struct wp_feede
 
 void wp_sound_system_play(void *argument)
 {
-    static const struct timespec a_while = {0, 20000000};
+    static const struct timespec a_while = {0, 50000000};
     const struct wp_sound_system_task *task = argument;
     const pid_t parent = getppid();
     struct wp_feeder feeder = {.ring = task->frames,
