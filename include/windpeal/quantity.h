@@ -12,26 +12,33 @@
 
 /** What a quantity measures; decides which units fit. */
 enum wp_dimension {
-    WP_LENGTH,         /**< m, cm, mm, um, km, in, ft; -> m */
-    WP_AREA,           /**< m2, cm2, mm2, in2; -> m2 */
-    WP_MASS,           /**< kg, g, mg, oz, lb; -> kg */
-    WP_LINEAR_DENSITY, /**< kg/m, g/m, mg/m, oz/ft; -> kg/m */
-    WP_DENSITY,        /**< kg/m3, g/cm3, lb/in3; -> kg/m3 */
-    WP_PRESSURE,       /**< Pa, kPa, MPa, GPa, hPa, psi, ksi, Mpsi; -> Pa */
-    WP_SPEED,          /**< m/s, km/h, mph, kt, ft/s, cm/s; -> m/s */
-    WP_DURATION,       /**< s, ms, min, h, d; -> s */
-    WP_RESISTANCE,     /**< kg/s, g/s, Ns/m; -> kg/s */
-    WP_RATE,           /**< /s, /min, /h; -> 1/s */
-    WP_FREQUENCY,      /**< Hz, kHz; -> Hz */
-    WP_TEMPERATURE,    /**< C, F, K; -> degrees Celsius */
-    WP_PER_KELVIN,     /**< /K, ppm/K; -> 1/K */
-    WP_CONDUCTIVITY,   /**< W/mK, W/m/K; -> W/(m K) */
-    WP_SPECIFIC_HEAT,  /**< J/kgK, J/kg/K; -> J/(kg K) */
-    WP_RATIO,          /**< %, or a bare number; -> 1 */
-    WP_SHARE,          /**< %, never a bare number: 0.3 may mean 0.3 % or 30 %; -> 1 */
-    WP_ANGLE,          /**< deg, or a bare number of degrees; -> degrees */
-    WP_DECIBELS,       /**< dB, or a bare number; -> dB */
-    WP_NUMBER,         /**< a bare number */
+    WP_LENGTH,          /**< m, cm, mm, um, km, in, ft; -> m */
+    WP_AREA,            /**< m2, cm2, mm2, in2; -> m2 */
+    WP_MASS,            /**< kg, g, mg, oz, lb; -> kg */
+    WP_LINEAR_DENSITY,  /**< kg/m, g/m, mg/m, oz/ft; -> kg/m */
+    WP_DENSITY,         /**< kg/m3, g/cm3, lb/in3; -> kg/m3 */
+    WP_PRESSURE,        /**< Pa, kPa, MPa, GPa, hPa, psi, ksi, Mpsi; -> Pa */
+    WP_SPEED,           /**< m/s, km/h, mph, kt, ft/s, cm/s; -> m/s */
+    WP_DURATION,        /**< s, ms, min, h, d; -> s */
+    WP_RESISTANCE,      /**< kg/s, g/s, Ns/m; -> kg/s */
+    WP_FORCE,           /**< N, mN; -> N */
+    WP_VOLTAGE,         /**< V, mV; -> V */
+    WP_CURRENT,         /**< A, mA; -> A */
+    WP_OHM,             /**< ohm, mohm, kohm, also with the sign; -> ohm */
+    WP_INDUCTANCE,      /**< H, mH, uH; -> H */
+    WP_HEAT_CAPACITY,   /**< J/K; -> J/K */
+    WP_HEAT_RESISTANCE, /**< K/W; -> K/W */
+    WP_RATE,            /**< /s, /min, /h; -> 1/s */
+    WP_FREQUENCY,       /**< Hz, kHz; -> Hz */
+    WP_TEMPERATURE,     /**< C, F, K; -> degrees Celsius */
+    WP_PER_KELVIN,      /**< /K, ppm/K; -> 1/K */
+    WP_CONDUCTIVITY,    /**< W/mK, W/m/K; -> W/(m K) */
+    WP_SPECIFIC_HEAT,   /**< J/kgK, J/kg/K; -> J/(kg K) */
+    WP_RATIO,           /**< %, or a bare number; -> 1 */
+    WP_SHARE,           /**< %, never a bare number: 0.3 may mean 0.3 % or 30 %; -> 1 */
+    WP_ANGLE,           /**< deg, or a bare number of degrees; -> degrees */
+    WP_DECIBELS,        /**< dB, or a bare number; -> dB */
+    WP_NUMBER,          /**< a bare number */
 };
 
 /**

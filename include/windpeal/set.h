@@ -100,7 +100,7 @@ struct wp_set_striker {
 };
 
 /** What moves the striker; the members of the same names hold its values. */
-enum wp_drive_kind { WP_DRIVE_STATISTICAL, WP_DRIVE_SAIL };
+enum wp_drive_kind { WP_DRIVE_STATISTICAL, WP_DRIVE_SAIL, WP_DRIVE_COILS };
 
 /** Statistical drive: strikes a second against the wind that a controller sees. */
 struct wp_set_statistical {
@@ -117,11 +117,45 @@ struct wp_set_sail {
     double mass_kg;
 };
 
+/**
+ * A coil below the striker kicks its partner in the striker's foot: the two are one circuit. The
+ * mean wind sets the delay between kicks, the wind now their strength.
+ */
+struct wp_set_coils {
+    double mean_over_s;    /**< over which the wind is averaged for the delay, default 5 min */
+    double slowest_s;      /**< delay between kicks in the lightest wind, default 25 s */
+    double fastest_s;      /**< the same at full_at_m_s and above, default 2.5 s */
+    double calm_below_m_s; /**< no kicks under this wind, default 0.5 m/s */
+    double full_at_m_s;    /**< default 11 m/s */
+    double update_s;       /**< how often the controller reads the station, default 10 s */
+    double least_duty_01;  /**< at calm_below_m_s, growing to 1; default 0.85 */
+    double jitter_01;      /**< delays are drawn evenly from 1 - jitter to 1 + jitter; default 0 */
+    double pulse_s;        /**< length of a kick, default 40 ms */
+    double supply_v;       /**< default 24 V */
+    double ohm_20c;        /**< both coils at 20 C, default 16 ohm */
+    double inductance_h;   /**< both coils, default 50 mH */
+    double force_n;        /**< between the faces when they touch, at current_a; default 7 N */
+    double current_a;      /**< default 1.5 A */
+    double reach_m;        /**< a gap this wide leaves a sixteenth of the force; default 22 mm */
+    double gap_m;          /**< between the faces at rest, default 9 mm */
+    double rest_offset_m;  /**< of the striker at rest from the coil's axis: no mount is plumb and
+                                without it no kick goes sideways; default 1 mm */
+    double rest_bearing_deg;  /**< where to, default 15 degrees */
+    double pivot_friction_m;  /**< dry friction of the pivot holds the striker so far from where it
+                                   would hang; default 0.5 mm */
+    bool is_on_steel;         /**< a piece of steel stands for the upper coil, and the striker
+                                   sticks to the axis; default false */
+    double rating_c;          /**< hottest that a winding may be, default 80 C */
+    double heat_capacity_j_k; /**< of one coil, default 25 J/K */
+    double heat_resistance_k_w; /**< of one coil to the air, default 22 K/W */
+};
+
 /** The drive; values of another kind than the set's stay at their defaults. */
 struct wp_set_drive {
     enum wp_drive_kind kind;
     struct wp_set_statistical statistical;
     struct wp_set_sail sail;
+    struct wp_set_coils coils;
 };
 
 /** What stands around set and listener. */

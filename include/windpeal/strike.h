@@ -99,11 +99,45 @@ WP_API int wp_strike_print_heading(FILE *file);
 /** Writes one line of a strike list, whatever the locale. Returns as the heading does. */
 WP_API int wp_strike_print(FILE *file, const struct wp_strike *strike);
 
+/** One pulse of a coil drive, as its controller decided it. */
+struct wp_kick {
+    double t_s;           /**< seconds after the start */
+    uint32_t mean_mm_s;   /**< the mean wind that set the delay */
+    uint32_t now_mm_s;    /**< the wind that set the duty */
+    uint32_t delay_ms;    /**< wanted after the kick before, without jitter and heat */
+    uint32_t duty_4096;   /**< voltage over the supply's, times 4096 */
+    double length_s;      /**< of the pulse */
+    double temperature_c; /**< hottest that the winding gets by it */
+};
+
+enum { WP_KICK_CELLS = 128 };
+
+/**
+ * What a controller needs to know, in whole numbers: entries for winds evenly from calm to full,
+ * straight lines in between, level outside; no kick below calm. The drive uses the same table.
+ */
+struct wp_kick_table {
+    uint32_t calm_mm_s;
+    uint32_t full_mm_s;
+    uint32_t delay_ms[WP_KICK_CELLS + 1];  /**< by the mean wind */
+    uint32_t duty_4096[WP_KICK_CELLS + 1]; /**< by the wind now, times 4096 */
+};
+
+/** Fills in the table of a valid coil drive. */
+WP_API void wp_kick_table_init(struct wp_kick_table *table, const struct wp_set_coils *coils);
+
+/** Who is told of kicks: each before the strikes that it causes. */
+struct wp_kick_watch {
+    void *target; /**< handed to take */
+    void (*take)(void *target, const struct wp_kick *kick);
+};
+
 struct wp_drive_config {
     const struct wp_strike_context *context; /**< must outlive the drive */
     struct wp_wind *wind;                    /**< used, not owned, until the drive is destroyed */
     double wind_step_s;
     uint64_t seed;
+    const struct wp_kick_watch *kicks; /**< NULL, or must outlive the drive */
 };
 
 struct wp_drive;
@@ -111,7 +145,8 @@ struct wp_drive;
 /**
  * The set's drive over a generated wind. Statistical: a point process whose rate follows the wind
  * that a controller sees, the station's. Sail: a pendulum in the wind as generated, so that the
- * wind must be that where the set hangs. Same seed, same strikes, bit for bit on every machine.
+ * wind must be that where the set hangs. Coils: a pendulum in still air, kicked by a controller
+ * that sees the station. Same seed, same strikes, bit for bit on every machine.
  *
  * @param out  receives the drive; NULL on failure. Free with wp_drive_destroy.
  * @return WP_OK, WP_E_RANGE (values of the set's drive), WP_E_NO_MEMORY
@@ -145,6 +180,8 @@ struct wp_variety {
     double longest_silence_s;
     size_t n_rests; /**< how often the striker came to rest on a tube */
     double rest_s;  /**< how long it leaned in all, tube by tube */
+    size_t n_kicks;        /**< pulses of a coil drive */
+    double tubes_per_kick; /**< different tubes struck from one kick to the next; NAN: no kicks */
 };
 
 /** Collects a wp_variety strike by strike; visible so that it can stand inside its owner. */
@@ -155,6 +192,8 @@ struct wp_variety_meter {
     double last_t_s;
     bool is_resting[WP_TUBES_MAX];
     double rest_from_s[WP_TUBES_MAX];
+    bool is_struck[WP_TUBES_MAX]; /* since the last kick */
+    size_t n_struck;              /* such tubes, summed over kicks */
 };
 
 /** Empties the meter. */
@@ -162,6 +201,9 @@ WP_API void wp_variety_init(struct wp_variety_meter *meter, size_t n_tubes);
 
 /** Counts one row; rows come in order of time. */
 WP_API void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *strike);
+
+/** Counts one kick; kicks and strikes come in order of time. */
+WP_API void wp_variety_kick(struct wp_variety_meter *meter);
 
 /** The figures so far for a rendering of duration_s; silence before the first strike counts. */
 WP_API void wp_variety_result(const struct wp_variety_meter *meter, double duration_s,

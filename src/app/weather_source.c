@@ -9,6 +9,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "app/drive_note.h"
 #include "app/preset.h"
 #include "app/report.h"
 #include "app/wind_settings.h"
@@ -405,13 +406,16 @@ void app_weather_note(const struct app_weather *source, const struct wp_set *set
             "--height changes nothing: this set's drive acts on the station's readings, not on "
             "the wind where it hangs");
     }
-    const double update_s = set->drive.statistical.update_s;
-    if (set->drive.kind == WP_DRIVE_STATISTICAL && source->is_clocked &&
+    const bool is_by_coils = set->drive.kind == WP_DRIVE_COILS;
+    const double update_s =
+        is_by_coils ? set->drive.coils.update_s : set->drive.statistical.update_s;
+    if (set->drive.kind != WP_DRIVE_SAIL && source->is_clocked &&
         source->weather.interval_s > update_s) {
         app_note("records come every %g s, the drive reads every %g s: generated wind, averaged "
                  "over %g s, stands in between",
                  source->weather.interval_s, update_s, update_s);
     }
+    app_drive_note(set);
 }
 
 void app_weather_finish(struct app_weather *source)

@@ -79,6 +79,20 @@ static const struct unit units[] = {
     {WP_RESISTANCE, "kg/s", false, 1, 1, 0},
     {WP_RESISTANCE, "g/s", false, 1, 1000, 0},
     {WP_RESISTANCE, "Ns/m", false, 1, 1, 0},
+    {WP_FORCE, "N", false, 1, 1, 0},
+    {WP_FORCE, "mN", false, 1, 1000, 0},
+    {WP_VOLTAGE, "V", false, 1, 1, 0},
+    {WP_VOLTAGE, "mV", false, 1, 1000, 0},
+    {WP_CURRENT, "A", false, 1, 1, 0},
+    {WP_CURRENT, "mA", false, 1, 1000, 0},
+    {WP_OHM, "ohm", true, 1, 1, 0},
+    {WP_OHM, "mohm", false, 1, 1000, 0},
+    {WP_OHM, "kohm", false, 1000, 1, 0},
+    {WP_INDUCTANCE, "H", false, 1, 1, 0},
+    {WP_INDUCTANCE, "mH", false, 1, 1000, 0},
+    {WP_INDUCTANCE, "uH", false, 1, 1000000, 0},
+    {WP_HEAT_CAPACITY, "J/K", false, 1, 1, 0},
+    {WP_HEAT_RESISTANCE, "K/W", false, 1, 1, 0},
     {WP_RATE, "/s", false, 1, 1, 0},
     {WP_RATE, "/min", true, 1, 60, 0},
     {WP_RATE, "/h", false, 1, 3600, 0},
@@ -116,6 +130,13 @@ static const char *const expectations[] = {
     [WP_SPEED] = "a speed with a unit, such as '5 m/s', '18 km/h', '11 mph' or '10 kt'",
     [WP_DURATION] = "a time with a unit, such as '10 s', '500 ms' or '2 min'",
     [WP_RESISTANCE] = "a mechanical resistance with a unit, such as '0.2 kg/s'",
+    [WP_FORCE] = "a force with a unit, such as '6 N' or '300 mN'",
+    [WP_VOLTAGE] = "a voltage with a unit, such as '24 V'",
+    [WP_CURRENT] = "a current with a unit, such as '0.6 A' or '600 mA'",
+    [WP_OHM] = "an electric resistance with a unit, such as '40 ohm'",
+    [WP_INDUCTANCE] = "an inductance with a unit, such as '0.1 H' or '50 mH'",
+    [WP_HEAT_CAPACITY] = "a heat capacity with a unit, such as '25 J/K'",
+    [WP_HEAT_RESISTANCE] = "a resistance to heat with a unit, such as '22 K/W'",
     [WP_RATE] = "a rate with a unit, such as '6 /s' or '30 /min'",
     [WP_FREQUENCY] = "a frequency with a unit, such as '440 Hz' or '16 kHz'",
     [WP_TEMPERATURE] = "a temperature with a unit, such as '20 C' or '68 F'",
@@ -151,12 +172,15 @@ static char lower_ascii(char c)
 
 /* Spellings that mean the same. */
 static const char *const spellings[][2] = {
-    {"\xC2\xB0", "deg"}, /* degree sign */
-    {"\xC2\xB2", "2"},   /* superscript two */
-    {"\xC2\xB3", "3"},   /* superscript three */
-    {"\xC2\xB5", "u"},   /* micro sign */
-    {"\xCE\xBC", "u"},   /* Greek mu */
-    {"^2", "2"},         {"^3", "3"},
+    {"\xC2\xB0", "deg"},     /* degree sign */
+    {"\xC2\xB2", "2"},       /* superscript two */
+    {"\xC2\xB3", "3"},       /* superscript three */
+    {"\xCE\xA9", "ohm"},     /* Greek capital omega */
+    {"\xE2\x84\xA6", "ohm"}, /* ohm sign */
+    {"\xC2\xB5", "u"},       /* micro sign */
+    {"\xCE\xBC", "u"},       /* Greek mu */
+    {"^2", "2"},
+    {"^3", "3"},
 };
 
 /* Marks without meaning in a compound divisor, "W/(m K)": dropped behind the slash only, so that

@@ -25,6 +25,7 @@ enum wp_stream {
     WP_STREAM_SAMPLE_BATCH,
     WP_STREAM_SAMPLE_TUBE,
     WP_STREAM_ROOM,
+    WP_STREAM_KICK_DELAY,
 };
 
 /* Four 32-bit words for one counter and key. */

@@ -46,6 +46,33 @@ static const struct wp_set_drive default_drive = {
                     .update_s = 10.0 /* a controller asking its station at leisure */},
     /* A disc of a palm's width in 3 mm plywood, clear of the tubes' bottom ends. */
     .sail = {.area_m2 = 0.008, .below_m = 0.300, .mass_kg = 0.020},
+    /*
+     * Two coils with rods of iron some 12 mm thick and 40 mm long, for a few watts each, which
+     * short pulses overdrive: dipoles of 1.4 A m2, as 1200 A turns on such rods give. All
+     * estimates; force and friction are for a maker to measure, with a letter scale and a ruler.
+     */
+    .coils = {.mean_over_s = 300.0,
+              .slowest_s = 25.0,
+              .fastest_s = 2.5,
+              .calm_below_m_s = 0.5,
+              .full_at_m_s = 11.0, /* Beaufort 6 */
+              .update_s = 10.0,
+              .least_duty_01 = 0.85,
+              .jitter_01 = 0.0,
+              .pulse_s = 0.040, /* well below an eighth of a swing */
+              .supply_v = 24.0,
+              .ohm_20c = 16.0,
+              .inductance_h = 0.05,
+              .force_n = 7.0,
+              .current_a = 1.5,
+              .reach_m = 0.022,
+              .gap_m = 0.009,
+              .rest_offset_m = 0.001,
+              .rest_bearing_deg = 15.0,
+              .pivot_friction_m = 0.0005,
+              .rating_c = 80.0,
+              .heat_capacity_j_k = 25.0,
+              .heat_resistance_k_w = 22.0},
 };
 
 void wp_set_default(struct wp_set *set)

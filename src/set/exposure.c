@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "set/coils.h"
+
 static const struct wp_limits calm_limits = {WP_SPEED, 0.0, 30.0, "0 m/s to 30 m/s"};
 static const struct wp_limits busiest_limits = {WP_RATE, 1.0 / 3600.0, 20.0, "1 /h to 20 /s"};
 static const struct wp_limits full_limits = {WP_SPEED, 0.1, 60.0, "0.1 m/s to 60 m/s"};
@@ -63,7 +65,7 @@ static void read_sail(const struct wp_reader *reader, const struct wp_node *node
 static const struct wp_field drive_fields[] = {
     {"statistical", WP_FIELD_SPECIAL, NULL, 0, read_statistical},
     {"sail", WP_FIELD_SPECIAL, NULL, 0, read_sail},
-    {"coils", WP_FIELD_NOT_BUILT, NULL, 0, NULL},
+    {"coils", WP_FIELD_SPECIAL, NULL, 0, wp_read_coils},
 };
 static const struct wp_section drive_section = {"drive", drive_fields,
                                                 sizeof drive_fields / sizeof drive_fields[0]};

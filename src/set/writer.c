@@ -32,6 +32,14 @@ static const struct shown in_w_mk = {WP_CONDUCTIVITY, " W/mK", 1.0};
 static const struct shown in_j_kgk = {WP_SPECIFIC_HEAT, " J/kgK", 1.0};
 static const struct shown in_percent = {WP_RATIO, " %", 1e2};
 static const struct shown in_degrees = {WP_ANGLE, "", 1.0};
+static const struct shown in_ms = {WP_DURATION, " ms", 1e3};
+static const struct shown in_v = {WP_VOLTAGE, " V", 1.0};
+static const struct shown in_ohm = {WP_OHM, " ohm", 1.0};
+static const struct shown in_h = {WP_INDUCTANCE, " H", 1.0};
+static const struct shown in_n = {WP_FORCE, " N", 1.0};
+static const struct shown in_a = {WP_CURRENT, " A", 1.0};
+static const struct shown in_j_k = {WP_HEAT_CAPACITY, " J/K", 1.0};
+static const struct shown in_k_w = {WP_HEAT_RESISTANCE, " K/W", 1.0};
 static const struct shown bare = {WP_NUMBER, "", 1.0};
 
 /* One key of a mapping: where its number stands. */
@@ -457,6 +465,31 @@ static const struct entry sail_entries[] = {
     {"mass", &in_g, offsetof(struct wp_set_sail, mass_kg)},
 };
 
+static const struct entry coils_entries[] = {
+    {"mean_over", &in_s, offsetof(struct wp_set_coils, mean_over_s)},
+    {"slowest", &in_s, offsetof(struct wp_set_coils, slowest_s)},
+    {"fastest", &in_s, offsetof(struct wp_set_coils, fastest_s)},
+    {"calm_below", &in_m_s, offsetof(struct wp_set_coils, calm_below_m_s)},
+    {"full_at", &in_m_s, offsetof(struct wp_set_coils, full_at_m_s)},
+    {"update", &in_s, offsetof(struct wp_set_coils, update_s)},
+    {"least_duty", &in_percent, offsetof(struct wp_set_coils, least_duty_01)},
+    {"jitter", &in_percent, offsetof(struct wp_set_coils, jitter_01)},
+    {"pulse", &in_ms, offsetof(struct wp_set_coils, pulse_s)},
+    {"supply", &in_v, offsetof(struct wp_set_coils, supply_v)},
+    {"resistance", &in_ohm, offsetof(struct wp_set_coils, ohm_20c)},
+    {"inductance", &in_h, offsetof(struct wp_set_coils, inductance_h)},
+    {"force", &in_n, offsetof(struct wp_set_coils, force_n)},
+    {"current", &in_a, offsetof(struct wp_set_coils, current_a)},
+    {"reach", &in_mm, offsetof(struct wp_set_coils, reach_m)},
+    {"gap", &in_mm, offsetof(struct wp_set_coils, gap_m)},
+    {"rest_offset", &in_mm, offsetof(struct wp_set_coils, rest_offset_m)},
+    {"rest_bearing", &in_degrees, offsetof(struct wp_set_coils, rest_bearing_deg)},
+    {"pivot_friction", &in_mm, offsetof(struct wp_set_coils, pivot_friction_m)},
+    {"rating", &in_celsius, offsetof(struct wp_set_coils, rating_c)},
+    {"heat_capacity", &in_j_k, offsetof(struct wp_set_coils, heat_capacity_j_k)},
+    {"heat_resistance", &in_k_w, offsetof(struct wp_set_coils, heat_resistance_k_w)},
+};
+
 static void print_drive(FILE *file, const struct wp_set_drive *drive)
 {
     switch (drive->kind) {
@@ -470,6 +503,12 @@ static void print_drive(FILE *file, const struct wp_set_drive *drive)
         (void)fputs("\ndrive: {sail: {", file);
         print_entries(file, sail_entries, sizeof sail_entries / sizeof sail_entries[0],
                       &drive->sail);
+        break;
+    case WP_DRIVE_COILS:
+        (void)fputs("\ndrive: {coils: {", file);
+        print_entries(file, coils_entries, sizeof coils_entries / sizeof coils_entries[0],
+                      &drive->coils);
+        (void)fprintf(file, ", against: %s", drive->coils.is_on_steel ? "steel" : "coil");
         break;
     }
     (void)fputs("}}\n", file);

@@ -14,6 +14,8 @@ enum wp_status wp_drive_create(struct wp_drive **out, const struct wp_drive_conf
         return wp_statistical_create(out, config);
     case WP_DRIVE_SAIL:
         return wp_sail_create(out, config);
+    case WP_DRIVE_COILS:
+        return wp_coils_create(out, config);
     }
     return WP_E_RANGE;
 }

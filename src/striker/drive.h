@@ -25,5 +25,6 @@ struct wp_drive {
  */
 enum wp_status wp_statistical_create(struct wp_drive **out, const struct wp_drive_config *config);
 enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_config *config);
+enum wp_status wp_coils_create(struct wp_drive **out, const struct wp_drive_config *config);
 
 #endif

@@ -12,11 +12,18 @@ static const double pi = 0x1.921fb54442d18p+1;
  * any wind, far more. */
 static const double damping_ratio = 0.01;
 
+/* The same of an arm whose dry friction is given by itself: what air and leads take. */
+static const double arm_damping_ratio = 0.005;
+
 /* Drag coefficients of a disc across the wind and of a ball (S. F. Hoerner, "Fluid-Dynamic Drag",
  * 1965, chapter 3; from memory: 1.12 to 1.17, and 0.47 below the drag crisis). The sail is a disc
  * that turns its face to the wind; that it tilts with the suspension is left out. */
 static const double sail_drag = 1.15;
 static const double ball_drag = 0.47;
+
+/* Coulomb's friction of a striker on a tube, an estimate: handbooks give 0.2 to 0.6 for wood on dry
+ * metal, and from 0.1 for hard plastics to 1 for rubber. */
+static const double contact_friction = 0.3;
 
 /* Slower contacts have no sound: the striker stays where it is, pressed on or falling off. */
 static const double silent_m_s = 0.005;
@@ -27,12 +34,17 @@ static const double free_m = 20e-6;
 /* While the striker leans on a tube, steps are no longer than this. */
 static const double resting_step_s = 0.002;
 
+/* In still air a swing is smooth, and longer steps follow it: at 32 a period the method loses 1e-5
+ * of the energy in a period, the losses above take a hundred times as much. */
 static const double steps_per_period = 100.0;
+static const double steps_in_still_air = 32.0;
 
 static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
 {
     const struct wp_set_striker *striker = &set->striker;
-    const struct wp_set_sail *sail = &set->drive.sail;
+    static const struct wp_set_sail no_sail = {0.0, 0.0, 0.0};
+    const bool has_sail = set->drive.kind == WP_DRIVE_SAIL;
+    const struct wp_set_sail *sail = has_sail ? &set->drive.sail : &no_sail;
     const double air_kg_m3 = wp_air_density(set->temperature_c, WP_STANDARD_PA);
     const double arm_m = striker->suspension_m;
     const double sail_arm_m = arm_m + sail->below_m;
@@ -43,7 +55,11 @@ static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
                               sail->mass_kg * (sail_arm_m * sail_arm_m + 0.25 * sail->area_m2 / pi);
     pendulum->moment_n_m =
         WP_GRAVITY_M_S2 * (striker->mass_kg * arm_m + sail->mass_kg * sail_arm_m);
-    pendulum->damping_per_s = 2.0 * damping_ratio * wp_pendulum_omega(pendulum);
+    const double ratio = has_sail ? damping_ratio : arm_damping_ratio;
+    pendulum->damping_per_s = 2.0 * ratio * wp_pendulum_omega(pendulum);
+    pendulum->friction_per_s2 = has_sail ? 0.0
+                                         : pendulum->moment_n_m / pendulum->inertia_kg_m2 *
+                                               set->drive.coils.pivot_friction_m / arm_m;
     pendulum->n_drags = 2;
     pendulum->drags[0] =
         (struct wp_drag){sail_arm_m, wp_air_drag(air_kg_m3, sail_drag, sail->area_m2)};
@@ -56,14 +72,20 @@ static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
 
 void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context *context)
 {
-    *hanging = (struct wp_hanging){.context = context};
+    *hanging = (struct wp_hanging){.context = context, .friction = contact_friction};
     hang_striker(&hanging->bob, context->set);
     wp_swinging_tubes_init(&hanging->tubes, context);
+    const struct wp_bob *bob = &hanging->bob;
+    double mobility_per_kg[WP_TUBES_MAX];
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        mobility_per_kg[i] = hanging->tubes.tubes[i].mobility_per_kg;
         hanging->radius_m[i] = 0.5 * context->chime->tubes[i].spec.outer_diameter_m;
     }
+    wp_rebound_init(&hanging->rebound, context,
+                    bob->arm_m * bob->arm_m / bob->pendulum.inertia_kg_m2, mobility_per_kg);
     const double period_s = 2.0 * pi / wp_pendulum_omega(&hanging->bob.pendulum);
-    hanging->step_s = period_s / steps_per_period;
+    const bool is_blown = context->set->drive.kind == WP_DRIVE_SAIL;
+    hanging->step_s = period_s / (is_blown ? steps_per_period : steps_in_still_air);
 }
 
 /* What a step changes of all bodies, to come back to. */
@@ -176,9 +198,11 @@ static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *me
         .height_m = wp_hanging_height(hanging, index),
         .is_heard = is_heard,
     };
-    const double restitution =
-        is_heard ? wp_striker_restitution(hanging->context->striker, speed_m_s) : 0.0;
-    wp_gap_collide(&gap, &hanging->bob, tube, restitution);
+    const struct wp_surfaces surfaces = {
+        .restitution = is_heard ? wp_rebound_at(&hanging->rebound, index, speed_m_s) : 0.0,
+        .friction = hanging->friction,
+    };
+    wp_gap_collide(&gap, &hanging->bob, tube, &surfaces);
     if (!is_heard) {
         hanging->is_resting[index] = true;
         hanging->n_resting++;
@@ -189,6 +213,8 @@ static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *me
  * where it swings away. */
 static void settle(struct wp_hanging *hanging)
 {
+    /* Friction at two tubes at once would press the striker from one into the other. */
+    static const struct wp_surfaces pressed = {.restitution = 0.0, .friction = 0.0};
     for (size_t i = 0; i < hanging->tubes.n_tubes && hanging->n_resting > 0; i++) {
         if (!hanging->is_resting[i]) {
             continue;
@@ -200,7 +226,7 @@ static void settle(struct wp_hanging *hanging)
             hanging->n_resting--;
         } else if (gap.gap_m < 0.0) {
             if (gap.opening_m_s < 0.0) {
-                wp_gap_collide(&gap, &hanging->bob, tube, 0.0);
+                wp_gap_collide(&gap, &hanging->bob, tube, &pressed);
             }
             wp_gap_part(&gap, &hanging->bob);
         }
@@ -242,6 +268,34 @@ double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breez
     }
     settle(hanging);
     return dt_s;
+}
+
+bool wp_hanging_is_still(const struct wp_hanging *hanging)
+{
+    if (hanging->n_resting > 0 || !wp_pendulum_is_held(&hanging->bob.pendulum)) {
+        return false;
+    }
+    const double *n = hanging->bob.pendulum.n;
+    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        const struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+        double away2 = 0.0;
+        double swing2 = 0.0; /* of the tube: at most this, squared, while it decays */
+        for (size_t c = 0; c < 2; c++) {
+            const double away = tube->rest_m[c] - hanging->bob.arm_m * n[c];
+            const double speed = tube->omega > 0.0 ? tube->speed_m_s[c] / tube->omega : 0.0;
+            away2 += away * away;
+            swing2 += tube->shift_m[c] * tube->shift_m[c] + speed * speed;
+        }
+        if (sqrt(away2) - hanging->bob.radius_m - hanging->radius_m[i] <= sqrt(swing2)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+void wp_hanging_wait(struct wp_hanging *hanging, double dt_s)
+{
+    wp_swinging_tubes_wait(&hanging->tubes, dt_s);
 }
 
 double wp_hanging_energy(const struct wp_hanging *hanging)

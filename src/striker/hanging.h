@@ -5,21 +5,25 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "striker/rebound.h"
 #include "striker/touch.h"
 #include "windpeal/attributes.h"
 #include "windpeal/strike.h"
 
-/* A striker with a sail below it among tubes that swing: moves all of them from touch to touch. */
+/* A striker, with a sail below it when the wind drives it, among tubes that swing: moves all of
+ * them from touch to touch. */
 
 /* Visible state, never allocates. */
 struct wp_hanging {
     const struct wp_strike_context *context; /* must outlive it */
     struct wp_bob bob;
     struct wp_swinging_tubes tubes;
+    struct wp_rebound rebound;
     double radius_m[WP_TUBES_MAX];
     bool is_resting[WP_TUBES_MAX]; /* the striker leans on it */
     size_t n_resting;
-    double step_s; /* longest step that follows the swing well: a hundredth of its period */
+    double friction; /* of striker on tube; 0: smooth */
+    double step_s;   /* longest step that follows the swing well */
 };
 
 /* What ended a step early. */
@@ -44,6 +48,15 @@ void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context 
  */
 double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breeze, double dt_s,
                        struct wp_meeting *meeting) WP_REALTIME;
+
+/*
+ * True when the striker stands still, held by the friction of its pivot, where no tube will swing
+ * into it: nothing happens until it is pushed.
+ */
+bool wp_hanging_is_still(const struct wp_hanging *hanging) WP_REALTIME;
+
+/* Lets any time pass over a set that is still, in still air. */
+void wp_hanging_wait(struct wp_hanging *hanging, double dt_s) WP_REALTIME;
 
 /* Height above a tube's bottom end at which the striker meets it where it hangs now. */
 double wp_hanging_height(const struct wp_hanging *hanging, size_t tube) WP_REALTIME;

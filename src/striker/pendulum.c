@@ -99,6 +99,25 @@ static void take(struct wp_pendulum *pendulum, const struct state *state)
     }
 }
 
+/* Dry friction over a step, by splitting: exact where nothing else turns the body. */
+static void rub(struct wp_pendulum *pendulum, double dt_s)
+{
+    double *u = pendulum->u_per_s;
+    const double speed = sqrt(dot(u, u));
+    const double taken = pendulum->friction_per_s2 * dt_s;
+    const double left = speed > taken ? 1.0 - taken / speed : 0.0;
+    for (size_t c = 0; c < 3; c++) {
+        u[c] *= left;
+    }
+}
+
+static bool is_held(const struct wp_pendulum *pendulum, const struct state *slope)
+{
+    const double *u = pendulum->u_per_s;
+    const double most = pendulum->friction_per_s2;
+    return most > 0.0 && dot(u, u) == 0.0 && dot(slope->u, slope->u) <= most * most;
+}
+
 void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze, double dt_s)
 {
     const double *begin = breeze->begin_m_s;
@@ -111,6 +130,9 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
         from.u[c] = pendulum->u_per_s[c];
     }
     const struct state k1 = slope_of(&pull, &from, begin[0], begin[1]);
+    if (is_held(pendulum, &k1)) {
+        return;
+    }
     const struct state at2 = moved(&from, &k1, 0.5 * dt_s);
     const struct state k2 = slope_of(&pull, &at2, middle[0], middle[1]);
     const struct state at3 = moved(&from, &k2, 0.5 * dt_s);
@@ -124,6 +146,21 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
         to.u[c] = from.u[c] + sixth_s * (k1.u[c] + 2.0 * (k2.u[c] + k3.u[c]) + k4.u[c]);
     }
     take(pendulum, &to);
+    if (pendulum->friction_per_s2 > 0.0) {
+        rub(pendulum, dt_s);
+    }
+}
+
+bool wp_pendulum_is_held(const struct wp_pendulum *pendulum)
+{
+    const struct pull pull = pull_of(pendulum, 0.0);
+    struct state at;
+    for (size_t c = 0; c < 3; c++) {
+        at.n[c] = pendulum->n[c];
+        at.u[c] = pendulum->u_per_s[c];
+    }
+    const struct state slope = slope_of(&pull, &at, 0.0, 0.0);
+    return is_held(pendulum, &slope);
 }
 
 double wp_pendulum_energy(const struct wp_pendulum *pendulum)

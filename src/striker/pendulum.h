@@ -2,17 +2,20 @@
 #ifndef WINDPEAL_STRIKER_PENDULUM_H
 #define WINDPEAL_STRIKER_PENDULUM_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "windpeal/attributes.h"
 
 /*
- * A rigid body on a frictionless pivot, free to swing every way but not to spin: n, the unit vector
+ * A rigid body on a pivot, free to swing every way but not to spin: n, the unit vector
  * from the pivot to the body (x to the east, y to the north, z down), and u, its speed in rad/s.
  *
  *     I u' = M - (M n) n - I |u|^2 n - I c u,   M = sum(m l) g z + sum(l F),   n' = u,
  *
  * F = k |w| w the drag of a part at its arm l, w = wind - l u. No singular point in any direction.
+ * Dry friction in the pivot takes a constant part off |u'|, and holds a body at rest that is pulled
+ * by less.
  */
 
 /* A part that the wind takes hold of: k = density * drag coefficient * area / 2. */
@@ -27,7 +30,8 @@ enum { WP_DRAGS_MAX = 2 };
 struct wp_pendulum {
     double moment_n_m; /* sum of mass * arm, times the acceleration of gravity */
     double inertia_kg_m2;
-    double damping_per_s; /* c */
+    double damping_per_s;   /* c */
+    double friction_per_s2; /* moment of dry friction over inertia; 0: none */
     size_t n_drags;
     struct wp_drag drags[WP_DRAGS_MAX];
     double n[3];
@@ -51,6 +55,9 @@ double wp_pendulum_omega(const struct wp_pendulum *pendulum);
 /* One step of the classical Runge-Kutta method of fourth order. */
 void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze,
                       double dt_s) WP_REALTIME;
+
+/* Stands still and, in still air, stays where it is by friction. */
+bool wp_pendulum_is_held(const struct wp_pendulum *pendulum) WP_REALTIME;
 
 /* Kinetic and potential energy in joules; 0 at rest. */
 double wp_pendulum_energy(const struct wp_pendulum *pendulum);

@@ -6,15 +6,11 @@
 
 #include "base/exact.h"
 #include "striker/air_drag.h"
-#include "striker/blow.h"
 #include "striker/drive.h"
 #include "striker/hanging.h"
-#include "striker/leaning.h"
+#include "striker/heard.h"
 
 static const double radian = 0x1.1df46a2529d39p-6; /* pi / 180 */
-
-/* Touches of one tube closer than this are one blow to the ear. */
-static const double merged_s = 0.001;
 
 struct sail {
     struct wp_drive drive; /* first, so that either pointer stands for both */
@@ -28,10 +24,7 @@ struct sail {
     double into_s;           /* since then and the last whole step */
     struct wp_breeze breeze; /* from that sample to the next */
     struct wp_hanging hanging;
-    double last_s[WP_TUBES_MAX];
-    struct wp_leaning leaning;
-    bool is_pending;
-    struct wp_strike pending;
+    struct wp_heard heard;
 };
 
 /* Density of the air that blows; what no record tells is that of the set, at standard pressure. */
@@ -62,27 +55,6 @@ static double now_s(const struct sail *sail)
            sail->into_s;
 }
 
-/* A touch that is heard becomes the pending strike. */
-static void hear(struct sail *sail, const struct wp_meeting *meeting)
-{
-    const double t_s = now_s(sail);
-    const bool is_merged = t_s - sail->last_s[meeting->tube] < merged_s;
-    if (!meeting->is_heard || is_merged) {
-        return;
-    }
-    const double bearing_deg = wp_exact_atan2(meeting->towards[0], meeting->towards[1]) / radian;
-    sail->last_s[meeting->tube] = t_s;
-    sail->is_pending = true;
-    sail->pending = (struct wp_strike){
-        .t_s = wp_figure_time(t_s),
-        .tube = meeting->tube,
-        .speed_m_s = wp_figure_speed(meeting->speed_m_s),
-        .bearing_deg = wp_figure_bearing(bearing_deg),
-        .height_m = wp_figure_height(meeting->height_m),
-        .impulse_n_s = NAN,
-    };
-}
-
 static double breeze_at(const struct wp_breeze *breeze, size_t component, double share)
 {
     const double begin = breeze->begin_m_s[component];
@@ -103,7 +75,7 @@ static void move_on(struct sail *sail)
     const double moved_s = wp_hanging_step(&sail->hanging, &breeze, rest_s, &meeting);
     sail->into_s += moved_s;
     if (meeting.is_met) {
-        hear(sail, &meeting);
+        wp_heard_add(&sail->heard, &meeting, now_s(sail));
     }
     if (moved_s >= rest_s) {
         sail->into_s = 0.0;
@@ -116,29 +88,15 @@ static void move_on(struct sail *sail)
     }
 }
 
-/* What the striker leans on becomes the pending strike when there is none. */
-static void look(struct sail *sail)
-{
-    if (!sail->is_pending) {
-        sail->is_pending =
-            wp_leaning_next(&sail->leaning, &sail->hanging, now_s(sail), &sail->pending);
-    }
-}
-
 static bool next_strike(struct wp_drive *base, double until_s, struct wp_strike *strike)
 {
     struct sail *sail = (struct sail *)base;
-    look(sail);
-    while (!sail->is_pending && now_s(sail) < until_s) {
+    wp_heard_look(&sail->heard, &sail->hanging, now_s(sail));
+    while (!sail->heard.is_pending && now_s(sail) < until_s) {
         move_on(sail);
-        look(sail);
+        wp_heard_look(&sail->heard, &sail->hanging, now_s(sail));
     }
-    if (!sail->is_pending || !(sail->pending.t_s < until_s)) {
-        return false;
-    }
-    *strike = sail->pending;
-    sail->is_pending = false;
-    return true;
+    return wp_heard_take(&sail->heard, until_s, strike);
 }
 
 static void destroy(struct wp_drive *base)
@@ -171,9 +129,7 @@ enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_confi
     sail->temperature_c = config->context->set->temperature_c;
     sail->air_kg_m3 = wp_air_density(sail->temperature_c, WP_STANDARD_PA);
     sail->step_s = sail->sample_s / ceil(sail->sample_s / sail->hanging.step_s);
-    for (size_t i = 0; i < WP_TUBES_MAX; i++) {
-        sail->last_s[i] = -1.0;
-    }
+    wp_heard_init(&sail->heard);
     blow_on(sail);
     blow_on(sail);
     *out = &sail->drive;

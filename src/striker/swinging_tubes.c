@@ -7,6 +7,8 @@
 #include "base/exact.h"
 #include "striker/air_drag.h"
 
+static const double pi = 0x1.921fb54442d18p+1;
+
 /* Share of critical damping of a tube on its cord, an estimate. */
 static const double damping_ratio = 0.01;
 
@@ -106,6 +108,27 @@ void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_bre
     for (size_t i = 0; i < tubes->n_tubes; i++) {
         if (tubes->tubes[i].omega > 0.0) {
             swing(&tubes->tubes[i], breeze, strength_m_s, dt_s);
+        }
+    }
+}
+
+/* Turns by whole periods count for nothing: what is left of them keeps the sine exact. */
+void wp_swinging_tubes_wait(struct wp_swinging_tubes *tubes, double dt_s)
+{
+    for (size_t i = 0; i < tubes->n_tubes; i++) {
+        struct wp_swinging_tube *tube = &tubes->tubes[i];
+        if (!(tube->omega > 0.0)) {
+            continue;
+        }
+        const double turns = tube->omega * dt_s / (2.0 * pi);
+        const double angle = 2.0 * pi * (turns - floor(turns));
+        const double left_01 = wp_exact_exp(-0.5 * tube->damping_per_s * dt_s);
+        const double cosine = left_01 * wp_exact_cos(angle);
+        const double sine = left_01 * wp_exact_sin(angle);
+        for (size_t c = 0; c < 2; c++) {
+            const double shift_m = tube->shift_m[c];
+            tube->shift_m[c] = shift_m * cosine + tube->speed_m_s[c] * sine / tube->omega;
+            tube->speed_m_s[c] = tube->speed_m_s[c] * cosine - shift_m * sine * tube->omega;
         }
     }
 }

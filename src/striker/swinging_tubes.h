@@ -42,6 +42,9 @@ void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
 void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
                             double dt_s) WP_REALTIME;
 
+/* The same in still air for any time, in closed form: only right where nothing touches them. */
+void wp_swinging_tubes_wait(struct wp_swinging_tubes *tubes, double dt_s) WP_REALTIME;
+
 /* Kinetic and potential energy of all tubes in joules; 0 at rest. */
 double wp_swinging_tubes_energy(const struct wp_swinging_tubes *tubes);
 

@@ -72,29 +72,53 @@ double wp_gap_closes_s(const struct wp_gap *begin, const struct wp_gap *end, dou
     return open < 0.0 && end->opening_m_s < 0.0 ? dt_s : -1.0;
 }
 
-/* The striker's share in the change of speed by an impulse along towards: arm^2 / inertia, less
- * what goes along the suspension. */
-static double bob_mobility(const struct wp_gap *gap, const struct wp_bob *bob)
+/* The striker's share in the change of speed by an impulse along a horizontal direction: arm^2 /
+ * inertia, less what goes along the suspension. */
+static double bob_mobility(const double direction[2], const struct wp_bob *bob)
 {
     const double *n = bob->pendulum.n;
-    const double along = gap->towards[0] * n[0] + gap->towards[1] * n[1];
+    const double along = direction[0] * n[0] + direction[1] * n[1];
     return bob->arm_m * bob->arm_m / bob->pendulum.inertia_kg_m2 * (1.0 - along * along);
 }
 
-void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
-                    double restitution)
+/* An impulse from the striker on the tube. */
+static void push_apart(const double direction[2], double impulse, struct wp_bob *bob,
+                       struct wp_swinging_tube *tube)
 {
-    const double mobility = bob_mobility(gap, bob) + tube->mobility_per_kg;
-    const double impulse = -(1.0 + restitution) * gap->opening_m_s / mobility;
     const double turn = impulse * bob->arm_m / bob->pendulum.inertia_kg_m2;
     const double *n = bob->pendulum.n;
-    const double along = gap->towards[0] * n[0] + gap->towards[1] * n[1];
-    const double direction[3] = {gap->towards[0], gap->towards[1], 0.0};
+    const double along = direction[0] * n[0] + direction[1] * n[1];
+    const double level[3] = {direction[0], direction[1], 0.0};
     for (size_t c = 0; c < 3; c++) {
-        bob->pendulum.u_per_s[c] -= turn * (direction[c] - along * n[c]);
+        bob->pendulum.u_per_s[c] -= turn * (level[c] - along * n[c]);
     }
     for (size_t c = 0; c < 2; c++) {
-        tube->speed_m_s[c] += impulse * tube->mobility_per_kg * gap->towards[c];
+        tube->speed_m_s[c] += impulse * tube->mobility_per_kg * direction[c];
+    }
+}
+
+/* What slides is slowed by at most friction times the impulse across. A striker on an arm does not
+ * spin, nor does a tube on two legs of cord. */
+static void rub(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
+                double most)
+{
+    const double along[2] = {-gap->towards[1], gap->towards[0]};
+    double sliding_m_s = 0.0;
+    for (size_t c = 0; c < 2; c++) {
+        sliding_m_s += along[c] * (bob->arm_m * bob->pendulum.u_per_s[c] - tube->speed_m_s[c]);
+    }
+    const double stop = sliding_m_s / (bob_mobility(along, bob) + tube->mobility_per_kg);
+    push_apart(along, fmin(fmax(stop, -most), most), bob, tube);
+}
+
+void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
+                    const struct wp_surfaces *surfaces)
+{
+    const double mobility = bob_mobility(gap->towards, bob) + tube->mobility_per_kg;
+    const double impulse = -(1.0 + surfaces->restitution) * gap->opening_m_s / mobility;
+    push_apart(gap->towards, impulse, bob, tube);
+    if (surfaces->friction > 0.0) {
+        rub(gap, bob, tube, surfaces->friction * impulse);
     }
 }
 

@@ -32,9 +32,18 @@ struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_
 double wp_gap_closes_s(const struct wp_gap *begin, const struct wp_gap *end,
                        double dt_s) WP_REALTIME;
 
-/* Exchanges the impulse of a blow with this restitution; the bodies must come closer. */
+/* How two surfaces meet. */
+struct wp_surfaces {
+    double restitution; /* speed of parting over closing speed */
+    double friction;    /* Coulomb's: force along over force across; 0: smooth */
+};
+
+/*
+ * Exchanges the impulse of a blow; the bodies must come closer. Friction takes the speed at which
+ * they slide past each other, as far as it can.
+ */
 void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
-                    double restitution) WP_REALTIME;
+                    const struct wp_surfaces *surfaces) WP_REALTIME;
 
 /* Moves the striker out of a tube that it is pressed into. */
 void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob) WP_REALTIME;

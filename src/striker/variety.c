@@ -35,9 +35,21 @@ void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *stri
     sums->n_strikes++;
     sums->per_tube[strike->tube]++;
     meter->n_repeats += strike->tube == meter->last_tube;
+    if (sums->n_kicks > 0 && !meter->is_struck[strike->tube]) {
+        meter->is_struck[strike->tube] = true;
+        meter->n_struck++;
+    }
     sums->longest_silence_s = fmax(sums->longest_silence_s, strike->t_s - meter->last_t_s);
     meter->last_tube = strike->tube;
     meter->last_t_s = strike->t_s;
+}
+
+void wp_variety_kick(struct wp_variety_meter *meter)
+{
+    meter->sums.n_kicks++;
+    for (size_t i = 0; i < meter->sums.n_tubes; i++) {
+        meter->is_struck[i] = false;
+    }
 }
 
 /* Shannon's entropy of the tubes' shares (C. E. Shannon, Bell Syst. Tech. J. 27, 1948). */
@@ -68,6 +80,8 @@ void wp_variety_result(const struct wp_variety_meter *meter, double duration_s,
     }
     result->reached_share = result->n_tubes ? (double)n_reached / (double)result->n_tubes : 0.0;
     result->entropy_bits = entropy_bits(&meter->sums);
+    result->tubes_per_kick =
+        result->n_kicks ? (double)meter->n_struck / (double)result->n_kicks : (double)NAN;
     result->repeat_share = result->n_strikes < 2
                                ? (double)NAN
                                : (double)meter->n_repeats / (double)(result->n_strikes - 1);

@@ -255,7 +255,7 @@ static const char sail_set[] =
 static double sail_strikes(const char *option, const char *value)
 {
     struct program_run run;
-    RUN(&run, "strikes", "sail.yaml", "--wind", "5 m/s", "--json", option, value);
+    RUN(&run, "strikes", "sail.yaml", "--wind", "3 m/s", "--json", option, value);
     claim_exit(&run, 0);
     json_t *root = program_json(&run);
     const double n_strikes = claim_number(root, "strikes");

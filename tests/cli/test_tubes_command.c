@@ -173,14 +173,6 @@ static void all_mistakes_come_in_one_run(void **state)
     program_run_finish(&run);
 }
 
-static void keys_of_later_versions_are_refused(void **state)
-{
-    (void)state;
-    claim_bad_set("statistical: {calm_below: 0.5 m/s, busiest: 6 /s, full_at: 12 m/s}",
-                  "coils: {mean_over: 3 min}",
-                  WORDS("bad.yaml:14:3: ", "coils", "not in this version"));
-}
-
 static void bare_name_is_a_preset(void **state)
 {
     (void)state;
@@ -337,7 +329,6 @@ int main(void)
         cmocka_unit_test(rule_rounds_the_cut_and_not_the_length),
         cmocka_unit_test(mistakes_are_found_at_their_place),
         cmocka_unit_test(all_mistakes_come_in_one_run),
-        cmocka_unit_test(keys_of_later_versions_are_refused),
         cmocka_unit_test(bare_name_is_a_preset),
         cmocka_unit_test(musical_signs_do_not_shift_the_table),
         cmocka_unit_test(strike_above_a_tuned_tube_is_found_at_its_key),

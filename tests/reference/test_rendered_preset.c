@@ -319,7 +319,7 @@ static double wind_correlation(struct fixture *fixture, const struct wp_weather 
     struct wp_wind *air = NULL;
     assert_int_equal(wp_wind_create(&air, &wind), WP_OK);
     struct wp_drive *drive = NULL;
-    const struct wp_drive_config drive_config = {&context, air, wind.step_s, 7};
+    const struct wp_drive_config drive_config = {&context, air, wind.step_s, 7, NULL};
     assert_int_equal(wp_drive_create(&drive, &drive_config), WP_OK);
     double sx = 0.0, sy = 0.0, sxx = 0.0, syy = 0.0, sxy = 0.0;
     const double n = (double)n_minutes;

@@ -15,6 +15,7 @@ struct drive_fixture {
     struct wp_wind_config wind_config;
     struct wp_wind *wind;
     struct wp_drive *drive;
+    const struct wp_kick_watch *kicks; /* NULL, or whom the test wants told */
 };
 
 /* n records interval_s apart; record i is the station's reading from i * interval_s on. */
@@ -41,6 +42,7 @@ static inline void drive_open(struct drive_fixture *f, size_t n_records, double 
     f->wind_config.is_as_given = true;
     f->wind = NULL;
     f->drive = NULL;
+    f->kicks = NULL;
 }
 
 /* The same for a striker that hangs in the wind with a sail, the tubes held by their nodes. */
@@ -55,11 +57,22 @@ static inline void sail_open(struct drive_fixture *f, size_t n_records, double i
     }
 }
 
+/* The same for a striker that a coil kicks, with the standard values of a set. */
+static inline void coils_open(struct drive_fixture *f, size_t n_records, double interval_s)
+{
+    struct wp_set standard;
+    wp_set_default(&standard);
+    sail_open(f, n_records, interval_s);
+    f->base.set.drive = standard.drive;
+    f->base.set.drive.kind = WP_DRIVE_COILS;
+    f->base.set.temperature_c = 20.0;
+}
+
 static inline void drive_start(struct drive_fixture *f, uint64_t seed)
 {
     f->wind_config.seed = seed;
     assert_int_equal(wp_wind_create(&f->wind, &f->wind_config), WP_OK);
-    const struct wp_drive_config config = {&f->base.context, f->wind, 0.1, seed};
+    const struct wp_drive_config config = {&f->base.context, f->wind, 0.1, seed, f->kicks};
     assert_int_equal(wp_drive_create(&f->drive, &config), WP_OK);
 }
 

@@ -17,6 +17,7 @@ static const struct wp_breeze still = {{0.0, 0.0}, {0.0, 0.0}, 0.0};
 static void hang(struct fixture *f, struct wp_hanging *hanging)
 {
     assert_int_equal(fixture_init(f), WP_OK);
+    f->set.drive.kind = WP_DRIVE_SAIL;
     f->set.drive.sail = (struct wp_set_sail){0.008, 0.3, 0.02};
     for (size_t i = 0; i < f->chime.n_tubes; i++) {
         f->chime.tubes[i].support_m[0] = 0.2242 * f->chime.tubes[i].spec.length_m;
@@ -36,6 +37,7 @@ static void throw(struct wp_hanging * hanging, double speed_m_s, double bearing_
 static void make_lossless(struct fixture *f, struct wp_hanging *hanging)
 {
     f->striker.loss_s_m = 0.0;
+    hanging->friction = 0.0;
     hanging->bob.pendulum.n_drags = 0;
     hanging->bob.pendulum.damping_per_s = 0.0;
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {

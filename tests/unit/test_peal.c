@@ -366,7 +366,7 @@ static void wind_and_its_strike_list_sound_the_same(void **state)
     wind.height_m = 2.0;
     float *direct = render_wind(&wind, &variety);
     struct wp_wind *generated = station_wind(&wind);
-    const struct wp_drive_config drive_config = {&small.context, generated, wind.step_s, 7};
+    const struct wp_drive_config drive_config = {&small.context, generated, wind.step_s, 7, NULL};
     assert_int_equal(wp_drive_create(&drive, &drive_config), WP_OK);
     while (list.n_items < 200 && wp_drive_next(drive, WINDY_S, &items[list.n_items])) {
         wp_strike_complete(&items[list.n_items], &small.context);

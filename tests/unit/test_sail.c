@@ -180,7 +180,7 @@ static void impossible_sails_are_refused(void **state)
     assert_int_equal(wp_wind_create(&f.wind, &f.wind_config), WP_OK);
     for (size_t i = 0; i < sizeof sails / sizeof sails[0]; i++) {
         f.base.set.drive.sail = sails[i];
-        const struct wp_drive_config config = {&f.base.context, f.wind, 0.1, 1};
+        const struct wp_drive_config config = {&f.base.context, f.wind, 0.1, 1, NULL};
         f.drive = (struct wp_drive *)&f;
         assert_int_equal(wp_drive_create(&f.drive, &config), WP_E_RANGE);
         assert_null(f.drive);

@@ -110,8 +110,25 @@ static void a_sail_gives_the_same_strikes_everywhere(void **state)
         f.weather.records[i].from_deg = (double)(i * 29 % 360);
     }
     const uint64_t sum = checksum_of(&f, &n);
-    assert_checksum(sum, 0x4462c9ed3a57d268u);
-    assert_int_equal(n, 3033);
+    assert_checksum(sum, 0x8095e9f7812a9a95u);
+    assert_int_equal(n, 3180);
+}
+
+static void coils_give_the_same_strikes_everywhere(void **state)
+{
+    (void)state;
+    struct drive_fixture f;
+    size_t n;
+    coils_open(&f, 121, 10.0);
+    f.base.set.drive.coils.jitter_01 = 0.2;
+    f.base.set.drive.coils.fastest_s = 0.8;
+    f.base.set.drive.coils.force_n = 14.0;
+    for (size_t i = 0; i < f.weather.n_records; i++) {
+        f.weather.records[i].mean_m_s = 0.25 * (double)(i % 40);
+    }
+    const uint64_t sum = checksum_of(&f, &n);
+    assert_true(n > 1000);
+    assert_checksum(sum, 0x354d112bc8b16e90u);
 }
 
 int main(void)
@@ -120,6 +137,7 @@ int main(void)
         cmocka_unit_test(checksum_is_the_published_one),
         cmocka_unit_test(readings_of_a_station_give_the_same_strikes_everywhere),
         cmocka_unit_test(a_sail_gives_the_same_strikes_everywhere),
+        cmocka_unit_test(coils_give_the_same_strikes_everywhere),
         cmocka_unit_test(generated_wind_gives_the_same_strikes_everywhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -505,12 +505,39 @@ static void a_sail_is_read_and_has_defaults(void **state)
     assert_int_equal(standard.drive.kind, WP_DRIVE_STATISTICAL);
 }
 
-static void what_is_not_built_yet_is_refused_as_such(void **state)
+static void coils_are_read_with_their_units(void **state)
+{
+    (void)state;
+    const struct wp_set set =
+        read_well(SMALL "drive: {coils: {mean_over: 3 min, slowest: 25 s, fastest: 0.8 s, "
+                        "supply: 12 V, resistance: 0.05 k\xCE\xA9, inductance: 50 mH, "
+                        "current: 250 mA, against: steel}}\n");
+    assert_int_equal(set.drive.kind, WP_DRIVE_COILS);
+    assert_near(set.drive.coils.mean_over_s, 180.0);
+    assert_near(set.drive.coils.fastest_s, 0.8);
+    assert_near(set.drive.coils.supply_v, 12.0);
+    assert_near(set.drive.coils.ohm_20c, 50.0);
+    assert_near(set.drive.coils.inductance_h, 0.05);
+    assert_near(set.drive.coils.current_a, 0.25);
+    assert_true(set.drive.coils.is_on_steel);
+    struct wp_set standard;
+    wp_set_default(&standard);
+    assert_near(standard.drive.coils.mean_over_s, 300.0);
+    assert_false(standard.drive.coils.is_on_steel);
+}
+
+static void coils_that_contradict_themselves_are_refused(void **state)
 {
     (void)state;
     const struct mistake mistakes[] = {
-        {SMALL "drive: {coils: {mean_over: 3 min}}\n", WP_E_NOT_BUILT, 2, 9,
-         "'coils' is not in this version", NULL},
+        {SMALL "drive: {coils: {fastest: 30 s}}\n", WP_E_RANGE, 2, 16, "longer than slowest", NULL},
+        {SMALL "drive: {coils: {full_at: 0.3 m/s}}\n", WP_E_RANGE, 2, 16, "not above calm_below",
+         NULL},
+        {SMALL "drive: {coils: {fastest: 0.2 s, pulse: 300 ms}}\n", WP_E_RANGE, 2, 16,
+         "not shorter than fastest", NULL},
+        {SMALL "drive: {coils: {mean_over: 20 s, update: 1 min}}\n", WP_E_RANGE, 2, 16,
+         "shorter than update", NULL},
+        {SMALL "drive: {coils: {supply: 12}}\n", WP_E_UNIT, 2, 25, "'24 V'", NULL},
     };
     assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
 }
@@ -602,7 +629,8 @@ int main(void)
         cmocka_unit_test(wrong_notes_and_names_are_found_in_their_place),
         cmocka_unit_test(missing_and_excluding_entries_are_found),
         cmocka_unit_test(a_sail_is_read_and_has_defaults),
-        cmocka_unit_test(what_is_not_built_yet_is_refused_as_such),
+        cmocka_unit_test(coils_are_read_with_their_units),
+        cmocka_unit_test(coils_that_contradict_themselves_are_refused),
         cmocka_unit_test(all_findings_come_in_one_run_and_in_order),
         cmocka_unit_test(too_many_tubes_are_refused),
         cmocka_unit_test(findings_go_on_behind_earlier_ones),

@@ -246,7 +246,7 @@ static void assert_offline_is_the_same(struct live *live)
     struct wp_wind *blowing;
     struct wp_drive *drive;
     assert_int_equal(wp_wind_create(&blowing, &wind), WP_OK);
-    const struct wp_drive_config drive_config = {&small.context, blowing, wind.step_s, 7};
+    const struct wp_drive_config drive_config = {&small.context, blowing, wind.step_s, 7, NULL};
     assert_int_equal(wp_drive_create(&drive, &drive_config), WP_OK);
     struct wp_strike strike;
     while (strikes.n < live->strikes.n && wp_drive_next(drive, 1e9, &strike)) {

@@ -258,7 +258,7 @@ static void impossible_drives_are_refused(void **state)
     };
     for (size_t i = 0; i < sizeof drives / sizeof drives[0]; i++) {
         f.base.set.drive.statistical = drives[i];
-        const struct wp_drive_config config = {&f.base.context, f.wind, 0.1, 1};
+        const struct wp_drive_config config = {&f.base.context, f.wind, 0.1, 1, NULL};
         f.drive = (struct wp_drive *)&f;
         assert_int_equal(wp_drive_create(&f.drive, &config), WP_E_RANGE);
         assert_null(f.drive);

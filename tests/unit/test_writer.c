@@ -93,6 +93,33 @@ static void assert_same_striker(const struct wp_set_striker *got, const struct w
     assert_int_equal(got->is_ideal_contact, want->is_ideal_contact);
 }
 
+static void assert_same_coils(const struct wp_set_coils *got, const struct wp_set_coils *want)
+{
+    assert_close(got->mean_over_s, want->mean_over_s, "mean_over_s");
+    assert_close(got->slowest_s, want->slowest_s, "slowest_s");
+    assert_close(got->fastest_s, want->fastest_s, "fastest_s");
+    assert_close(got->calm_below_m_s, want->calm_below_m_s, "calm_below_m_s");
+    assert_close(got->full_at_m_s, want->full_at_m_s, "full_at_m_s");
+    assert_close(got->update_s, want->update_s, "update_s");
+    assert_close(got->least_duty_01, want->least_duty_01, "least_duty_01");
+    assert_close(got->jitter_01, want->jitter_01, "jitter_01");
+    assert_close(got->pulse_s, want->pulse_s, "pulse_s");
+    assert_close(got->supply_v, want->supply_v, "supply_v");
+    assert_close(got->ohm_20c, want->ohm_20c, "ohm_20c");
+    assert_close(got->inductance_h, want->inductance_h, "inductance_h");
+    assert_close(got->force_n, want->force_n, "force_n");
+    assert_close(got->current_a, want->current_a, "current_a");
+    assert_close(got->reach_m, want->reach_m, "reach_m");
+    assert_close(got->gap_m, want->gap_m, "gap_m");
+    assert_close(got->rest_offset_m, want->rest_offset_m, "rest_offset_m");
+    assert_close(got->rest_bearing_deg, want->rest_bearing_deg, "rest_bearing_deg");
+    assert_close(got->pivot_friction_m, want->pivot_friction_m, "pivot_friction_m");
+    assert_close(got->rating_c, want->rating_c, "rating_c");
+    assert_close(got->heat_capacity_j_k, want->heat_capacity_j_k, "heat_capacity_j_k");
+    assert_close(got->heat_resistance_k_w, want->heat_resistance_k_w, "heat_resistance_k_w");
+    assert_int_equal(got->is_on_steel, want->is_on_steel);
+}
+
 static void assert_same_drive(const struct wp_set_drive *got, const struct wp_set_drive *want)
 {
     const struct wp_set_statistical *a = &got->statistical;
@@ -105,6 +132,7 @@ static void assert_same_drive(const struct wp_set_drive *got, const struct wp_se
     assert_close(got->sail.area_m2, want->sail.area_m2, "sail's area");
     assert_close(got->sail.below_m, want->sail.below_m, "sail's place");
     assert_close(got->sail.mass_kg, want->sail.mass_kg, "sail's mass");
+    assert_same_coils(&got->coils, &want->coils);
 }
 
 static void assert_same_room(const struct wp_set_room *got, const struct wp_set_room *want)
@@ -246,6 +274,35 @@ static void choose_tube(struct wp_random *random, const struct wp_set *set,
     }
 }
 
+static void choose_coils(struct wp_random *random, struct wp_set_coils *coils)
+{
+    *coils = (struct wp_set_coils){
+        .mean_over_s = between(random, 200.0, 3600.0),
+        .slowest_s = between(random, 30.0, 3600.0),
+        .fastest_s = between(random, 0.6, 20.0),
+        .calm_below_m_s = between(random, 0.0, 2.0),
+        .full_at_m_s = between(random, 3.0, 30.0),
+        .update_s = between(random, 1.0, 100.0),
+        .least_duty_01 = between(random, 0.01, 1.0),
+        .jitter_01 = between(random, 0.0, 0.9),
+        .pulse_s = between(random, 0.001, 0.5),
+        .supply_v = between(random, 0.5, 60.0),
+        .ohm_20c = between(random, 0.05, 10000.0),
+        .inductance_h = between(random, 1e-06, 10.0),
+        .force_n = between(random, 0.001, 1000.0),
+        .current_a = between(random, 0.001, 50.0),
+        .reach_m = between(random, 0.001, 0.2),
+        .gap_m = between(random, 0.0005, 0.2),
+        .rest_offset_m = between(random, 0.0, 0.1),
+        .rest_bearing_deg = between(random, -360.0, 360.0),
+        .pivot_friction_m = between(random, 0.0, 0.02),
+        .rating_c = between(random, 30.0, 200.0),
+        .heat_capacity_j_k = between(random, 0.1, 10000.0),
+        .heat_resistance_k_w = between(random, 0.1, 1000.0),
+        .is_on_steel = happens(random),
+    };
+}
+
 /* A drive of any kind; what belongs to another kind stays at its default. */
 static void choose_drive(struct wp_random *random, struct wp_set_drive *drive)
 {
@@ -253,6 +310,11 @@ static void choose_drive(struct wp_random *random, struct wp_set_drive *drive)
         drive->statistical =
             (struct wp_set_statistical){between(random, 0.0, 2.0), between(random, 0.01, 20.0),
                                         between(random, 3.0, 30.0), between(random, 1.0, 100.0)};
+        return;
+    }
+    if (happens(random)) {
+        drive->kind = WP_DRIVE_COILS;
+        choose_coils(random, &drive->coils);
         return;
     }
     drive->kind = WP_DRIVE_SAIL;
