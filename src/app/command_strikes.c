@@ -11,6 +11,7 @@
 #include "app/json_text.h"
 #include "app/midi_list.h"
 #include "app/progress.h"
+#include "app/pulse_list.h"
 #include "app/report.h"
 #include "app/set_source.h"
 #include "app/strike_run.h"
@@ -26,8 +27,10 @@ static const double default_duration_s = 600.0;
 struct pass {
     struct app_session *session;
     const struct wp_strike_context *context;
-    struct app_text_file text; /* without a file nothing is printed */
-    struct app_midi_list midi; /* loaded is NULL: no notes are wanted */
+    struct app_text_file text;   /* without a file nothing is printed */
+    struct app_text_file pulses; /* the same for kicks */
+    bool is_header;              /* of their schedule, instead of a table of kicks */
+    struct app_midi_list midi;   /* loaded is NULL: no notes are wanted */
     struct app_progress progress;
 };
 
@@ -47,12 +50,20 @@ static void take(void *target, const struct wp_strike *strike)
     }
 }
 
+static void take_kick(void *target, const struct wp_kick *kick)
+{
+    struct pass *pass = target;
+    if (pass->pulses.file && !pass->is_header && !pass->pulses.reason) {
+        app_pulse_print(&pass->pulses, kick);
+    }
+}
+
 static bool goes_on(void *target, double done_01)
 {
     struct pass *pass = target;
     app_progress_step(&pass->progress, done_01);
     pass->session->signal_number = app_interrupt_caught();
-    return !pass->session->signal_number && !pass->text.reason;
+    return !pass->session->signal_number && !pass->text.reason && !pass->pulses.reason;
 }
 
 /* Ends the list: whole, or stopped with what there is kept aside. */
@@ -69,17 +80,55 @@ static enum wp_status end_list(struct app_session *session, struct app_text_file
     return text->file ? app_text_file_commit(text, &session->diags) : status;
 }
 
-static bool is_midi(const char *path)
+static bool ends_in(const char *path, const char *wanted)
 {
     const char *ending = path ? strrchr(path, '.') : NULL;
-    return ending && strcmp(ending, ".mid") == 0;
+    return ending && strcmp(ending, wanted) == 0;
+}
+
+/* Opens what --pulses names, if it does, and writes what needs no kicks. */
+static enum wp_status open_pulses(struct pass *pass, const struct wp_set *set)
+{
+    const struct app_arguments *arguments = &pass->session->arguments;
+    const char *path = arguments->text[APP_PULSES];
+    const bool is_overwriting = arguments->is_given[APP_OVERWRITE];
+    struct wp_diags *diags = &pass->session->diags;
+    if (!path) {
+        return WP_OK;
+    }
+    if (set->drive.kind != WP_DRIVE_COILS) {
+        return app_refuse(diags, WP_E_CONFLICT, "give the set drive: {coils: {}}",
+                          "--pulses needs a set that coils drive");
+    }
+    pass->is_header = ends_in(path, ".h");
+    const enum wp_status status =
+        pass->is_header ? app_text_file_open(&pass->pulses, path, is_overwriting, diags)
+                        : app_table_file_open(&pass->pulses, path, is_overwriting, diags);
+    if (!status && pass->is_header) {
+        app_pulse_print_header(&pass->pulses, set);
+    } else if (!status) {
+        app_pulse_print_heading(&pass->pulses);
+    }
+    return status;
+}
+
+static enum wp_status end_pulses(struct pass *pass, enum wp_status status)
+{
+    if (!status && pass->pulses.file) {
+        status = app_text_file_commit(&pass->pulses, &pass->session->diags);
+    }
+    if (!status && pass->session->arguments.text[APP_PULSES]) {
+        app_pulse_cautions();
+    }
+    app_text_file_abandon(&pass->pulses, false);
+    return status;
 }
 
 static enum wp_status open_output(struct pass *pass, const struct app_set *loaded)
 {
     const struct app_arguments *arguments = &pass->session->arguments;
     const char *path = arguments->text[APP_OUTPUT];
-    if (is_midi(path)) {
+    if (ends_in(path, ".mid")) {
         app_midi_list_init(&pass->midi, loaded);
         return WP_OK;
     }
@@ -100,9 +149,15 @@ static enum wp_status make_strikes(struct app_session *session, const struct app
 {
     const struct app_arguments *arguments = &session->arguments;
     struct pass pass = {.session = session, .context = &loaded->context};
-    const struct app_strike_watch watch = {.target = &pass, .take = take, .goes_on = goes_on};
+    const struct app_strike_watch watch = {
+        .target = &pass, .take = take, .kick = take_kick, .goes_on = goes_on};
     enum wp_status status = open_output(&pass, loaded);
+    if (!status) {
+        status = open_pulses(&pass, &loaded->set);
+    }
     if (status) {
+        app_text_file_abandon(&pass.text, false);
+        app_midi_list_finish(&pass.midi);
         return status;
     }
     app_progress_init(&pass.progress, "striking");
@@ -121,7 +176,7 @@ static enum wp_status make_strikes(struct app_session *session, const struct app
                                      arguments->is_given[APP_OVERWRITE], &session->diags);
     }
     app_midi_list_finish(&pass.midi);
-    return status;
+    return end_pulses(&pass, status);
 }
 
 static void print_report(FILE *out, const struct app_session *session, const struct app_set *loaded,
@@ -211,7 +266,8 @@ static enum wp_status check_vary(const struct app_arguments *arguments, struct w
 {
     static const enum app_option_id companions[] = {APP_STEPS, APP_WANTED_RATE, APP_THREADS};
     if (arguments->is_given[APP_VARY]) {
-        return app_refuse_both(arguments, APP_VARY, APP_OUTPUT, diags);
+        const enum wp_status status = app_refuse_both(arguments, APP_VARY, APP_OUTPUT, diags);
+        return status ? status : app_refuse_both(arguments, APP_VARY, APP_PULSES, diags);
     }
     for (size_t i = 0; i < sizeof companions / sizeof companions[0]; i++) {
         if (arguments->is_given[companions[i]]) {
@@ -220,6 +276,16 @@ static enum wp_status check_vary(const struct app_arguments *arguments, struct w
         }
     }
     return WP_OK;
+}
+
+/* Standard output is for the report or the list of strikes. */
+static enum wp_status check_pulses(const struct app_arguments *arguments, struct wp_diags *diags)
+{
+    if (!arguments->is_given[APP_PULSES] || !app_is_stdout(arguments->text[APP_PULSES])) {
+        return WP_OK;
+    }
+    return app_refuse(diags, WP_E_CONFLICT, "name a file that ends in .csv or .h",
+                      "--pulses needs a file, not '-'");
 }
 
 enum wp_status app_strikes_run(struct app_session *session)
@@ -232,6 +298,9 @@ enum wp_status app_strikes_run(struct app_session *session)
     struct app_vary vary = {.n_keys = 0};
     wp_chime_config_default(&config);
     enum wp_status status = check_vary(arguments, &session->diags);
+    if (!status) {
+        status = check_pulses(arguments, &session->diags);
+    }
     if (!status && is_varied) {
         status = app_vary_parse(&vary, arguments, &session->diags);
     }

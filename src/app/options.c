@@ -623,8 +623,8 @@ static const struct app_option options[APP_N_OPTIONS] = {
                     .kind = APP_FILE,
                     .value = "FILE",
                     .commands = FOR_STRIKES,
-                    .is_later = true,
-                    .text = "kicks for a controller"},
+                    .text = "kicks of a coil drive for a controller: a table .csv, or .h for C "
+                            "tables without floating point"},
 };
 
 const struct app_command *app_command(enum app_command_id id)

@@ -11,8 +11,24 @@ struct machine {
     struct wp_drive *drive;
 };
 
+/* Who gets the kicks of a run. */
+struct kick_taker {
+    struct wp_variety_meter *meter;
+    const struct app_strike_watch *watch;
+};
+
+static void take_kick(void *target, const struct wp_kick *kick)
+{
+    const struct kick_taker *taker = target;
+    wp_variety_kick(taker->meter);
+    if (taker->watch->kick) {
+        taker->watch->kick(taker->watch->target, kick);
+    }
+}
+
 static enum wp_status build(struct machine *machine, const struct app_set *loaded,
-                            const struct wp_wind_config *wind, bool is_blind)
+                            const struct wp_wind_config *wind, bool is_blind,
+                            const struct wp_kick_watch *kicks)
 {
     enum wp_status status = wp_wind_create(&machine->wind, wind);
     if (!status && !is_blind) {
@@ -22,7 +38,8 @@ static enum wp_status build(struct machine *machine, const struct app_set *loade
         const struct wp_drive_config config = {.context = &loaded->context,
                                                .wind = machine->wind,
                                                .wind_step_s = wind->step_s,
-                                               .seed = wind->seed};
+                                               .seed = wind->seed,
+                                               .kicks = kicks};
         status = wp_drive_create(&machine->drive, &config);
     }
     return status;
@@ -56,8 +73,10 @@ enum wp_status app_strike_run(struct app_strike_figures *figures, const struct a
 {
     struct machine machine = {NULL, NULL, NULL};
     struct wp_variety_meter meter;
+    struct kick_taker taker = {&meter, watch};
+    const struct wp_kick_watch kicks = {&taker, take_kick};
     wp_variety_init(&meter, loaded->set.n_tubes);
-    enum wp_status status = build(&machine, loaded, wind, watch->is_blind);
+    enum wp_status status = build(&machine, loaded, wind, watch->is_blind, &kicks);
     if (!status) {
         wp_course_init(&figures->course, machine.same_wind, wind->step_s);
         status = run(&machine, duration_s, watch, &meter, &figures->course);

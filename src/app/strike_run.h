@@ -9,11 +9,13 @@
 
 /* One run of a set's striker through a stretch of wind, without sound. */
 
-/* Who looks on; either function may be NULL. */
+/* Who looks on; any function may be NULL. */
 struct app_strike_watch {
-    void *target; /* handed to both */
+    void *target; /* handed to all */
     /* Gets every strike in turn. */
     void (*take)(void *target, const struct wp_strike *strike);
+    /* Gets every kick of a coil drive, before its strikes. */
+    void (*kick)(void *target, const struct wp_kick *kick);
     /* Is asked now and then; false stops the run. */
     bool (*goes_on)(void *target, double done_01);
     bool is_blind; /* what goes with the wind is not wanted: faster */

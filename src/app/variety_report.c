@@ -24,7 +24,15 @@ void app_variety_print(FILE *out, const struct wp_variety *variety)
             variety->duration_s, variety->per_minute);
     if (variety->n_strikes == 0) {
         fputs(": no tube was struck\n", out);
+        if (variety->n_kicks > 0) {
+            fprintf(out, "kicks        %zu, none as far as a tube\n", variety->n_kicks);
+        }
         return;
+    }
+    if (variety->n_kicks > 0) {
+        fprintf(out, "\nkicks        %zu, %.1f a minute, each reaching %.2f tubes on average",
+                variety->n_kicks, 60.0 * (double)variety->n_kicks / variety->duration_s,
+                variety->tubes_per_kick);
     }
     fputs("\nby tube     ", out);
     for (size_t i = 0; i < variety->n_tubes; i++) {
@@ -51,11 +59,11 @@ json_t *app_variety_describe(const struct wp_variety *variety)
     for (size_t i = 0; i < variety->n_tubes; i++) {
         per_tube = app_json_append(per_tube, json_integer((json_int_t)variety->per_tube[i]));
     }
-    /* Kicks are pulses of a coil; a drive without coils has none. */
-    return json_pack("{s:o, s:I, s:i, s:o, s:o, s:n, s:o, s:o, s:o, s:o, s:I, s:o}", "duration_s",
+    return json_pack("{s:o, s:I, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:I, s:o}", "duration_s",
                      app_json_number(variety->duration_s), "strikes",
-                     (json_int_t)variety->n_strikes, "kicks", 0, "per_tube", per_tube, "per_minute",
-                     app_json_number(variety->per_minute), "tubes_per_kick", "reached_share",
+                     (json_int_t)variety->n_strikes, "kicks", (json_int_t)variety->n_kicks,
+                     "per_tube", per_tube, "per_minute", app_json_number(variety->per_minute),
+                     "tubes_per_kick", app_json_number(variety->tubes_per_kick), "reached_share",
                      app_json_number(variety->reached_share), "entropy_bits",
                      app_json_number(variety->entropy_bits), "repeat_share",
                      app_json_number(variety->repeat_share), "longest_silence_s",

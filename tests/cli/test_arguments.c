@@ -82,8 +82,6 @@ static void later_commands_and_options_say_so(void **state)
     for (size_t i = 0; i < 3; i++) {
         claim_fails(2, WORDS(later[i], PROGRAM_SET), WORDS(later[i], "not in this version"));
     }
-    claim_fails(2, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--pulses", "p.csv"),
-                WORDS("--pulses", "not in this version"));
 }
 
 static void values_are_checked(void **state)
