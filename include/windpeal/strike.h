@@ -178,8 +178,8 @@ struct wp_variety {
     double entropy_bits;  /**< of the tubes' shares; at most log2(n_tubes) */
     double repeat_share;  /**< strikes on the tube struck just before; NAN below 2 strikes */
     double longest_silence_s;
-    size_t n_rests; /**< how often the striker came to rest on a tube */
-    double rest_s;  /**< how long it leaned in all, tube by tube */
+    size_t n_rests;        /**< how often the striker came to rest on a tube */
+    double rest_s;         /**< how long it leaned in all, tube by tube */
     size_t n_kicks;        /**< pulses of a coil drive */
     double tubes_per_kick; /**< different tubes struck from one kick to the next; NAN: no kicks */
 };

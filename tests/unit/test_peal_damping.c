@@ -218,7 +218,7 @@ static void leaning_in_the_wind_plays_back_from_its_list(void **state)
     const struct wp_wind_config wind = station_config(&station, 7);
     float *direct = render_source(&wind, NULL, &windy);
     struct wp_wind *generated = station_wind(&wind);
-    const struct wp_drive_config config = {&small.context, generated, wind.step_s, 7};
+    const struct wp_drive_config config = {&small.context, generated, wind.step_s, 7, NULL};
     assert_int_equal(wp_drive_create(&drive, &config), WP_OK);
     while (list.n_items < ROWS_MAX && wp_drive_next(drive, 20.0, &list.items[list.n_items])) {
         wp_strike_complete(&list.items[list.n_items++], &small.context);
