@@ -53,7 +53,8 @@ static void sound(const struct tone *left, const struct tone *right, struct soun
     wp_spectrum_sound(&window, &spectra[0], &spectra[1], out->left, out->right);
 }
 
-/* Largest difference from the closed form, in dB re the phasor's size. */
+/* Largest difference from the closed form, in dB re the phasor's size. Floats alone make -124 to
+ * -130 of it, at the block's ends, where the window is divided out. */
 static double error_db(const struct tone *tone, const float *frames)
 {
     double worst = 0.0;
@@ -80,7 +81,7 @@ static void steady_tone_is_exact_between_bins(void **state)
     for (int i = 0; i < 32; i++) {
         const struct tone left = {300.0 + i / 32.0, 0.0, 0.6f, 0.3f};
         const struct tone right = {301.0 + i / 32.0, 0.0, -0.2f, 0.9f};
-        assert_exact(&left, &right, -126.0);
+        assert_exact(&left, &right, -122.0);
     }
 }
 
