@@ -324,6 +324,19 @@ static enum wp_status load_records(struct app_weather *source,
     return status;
 }
 
+static enum wp_status set_wind(struct app_weather *source, const struct app_arguments *arguments,
+                               struct wp_diags *diags)
+{
+    const struct app_weather_kind kind = {source->is_feed || source->weather.is_session,
+                                          source->is_clocked};
+    const enum wp_status status =
+        app_wind_settings(&source->wind, &source->weather, kind, arguments, diags);
+    if (!status && !source->is_feed) {
+        wp_weather_span(&source->weather, &source->span_start_s, &source->span_end_s);
+    }
+    return status;
+}
+
 enum wp_status app_weather_load(struct app_weather *source, const struct app_arguments *arguments,
                                 const char *file, double default_duration_s, struct wp_diags *diags)
 {
@@ -337,7 +350,7 @@ enum wp_status app_weather_load(struct app_weather *source, const struct app_arg
         status = load_records(source, arguments, file, diags);
     }
     if (!status) {
-        status = app_wind_settings(source, arguments, diags);
+        status = set_wind(source, arguments, diags);
     }
     if (!status) {
         status = place_start(source, arguments, diags);

@@ -9,33 +9,31 @@
 enum { STAMPS_AT_START = 1, SILENT_HELD = 1 }; /* as in the option table */
 
 /* Options that need one kind of weather. */
-static enum wp_status check_kind(const struct app_weather *source,
+static enum wp_status check_kind(struct app_weather_kind kind,
                                  const struct app_arguments *arguments, struct wp_diags *diags)
 {
     const bool *given = arguments->is_given;
-    const bool is_live = source->is_feed || source->weather.is_session;
-    if (given[APP_WHEN_SILENT] && !is_live) {
+    if (given[APP_WHEN_SILENT] && !kind.is_live) {
         return app_refuse(diags, WP_E_CONFLICT, "leave out --when-silent",
                           "--when-silent goes with a live feed or the log of one");
     }
-    if (given[APP_EXACT_GUSTS] && is_live) {
+    if (given[APP_EXACT_GUSTS] && kind.is_live) {
         return app_refuse(
             diags, WP_E_CONFLICT, "leave out --exact-gusts",
             "--exact-gusts needs records that are known beforehand; a feed's are not");
     }
-    if (given[APP_STAMPS] && (is_live || !source->is_clocked)) {
+    if (given[APP_STAMPS] && (kind.is_live || !kind.is_clocked)) {
         return app_refuse(
             diags, WP_E_CONFLICT, "leave out --stamps", "--stamps goes with a weather file; %s",
-            is_live ? "a feed's records hold when they arrive" : "a steady wind has no times");
+            kind.is_live ? "a feed's records hold when they arrive" : "a steady wind has no times");
     }
     return WP_OK;
 }
 
 /* Gusts that nobody tells cannot come out exactly. */
-static enum wp_status check_gusts(const struct app_weather *source,
+static enum wp_status check_gusts(const struct wp_weather *weather,
                                   const struct app_arguments *arguments, struct wp_diags *diags)
 {
-    const struct wp_weather *weather = &source->weather;
     bool has_gust = !arguments->is_given[APP_EXACT_GUSTS];
     for (size_t i = 0; i < weather->n_records && !has_gust; i++) {
         has_gust = weather->records[i].gust_m_s > weather->records[i].mean_m_s;
@@ -53,11 +51,9 @@ static double number_or(const struct app_arguments *arguments, enum app_option_i
 }
 
 /* What the user says goes before what the format defines, and that before the wind's default. */
-static enum wp_status set_averages(struct app_weather *source,
+static enum wp_status set_averages(struct wp_wind_config *wind, const struct wp_weather *weather,
                                    const struct app_arguments *arguments, struct wp_diags *diags)
 {
-    const struct wp_weather *weather = &source->weather;
-    struct wp_wind_config *wind = &source->wind;
     const double told_gust_s = weather->gust_s > 0.0 ? weather->gust_s : wind->gust_s;
     wind->averaging_s = number_or(arguments, APP_AVERAGING, weather->averaging_s);
     wind->gust_s = number_or(arguments, APP_GUST_TIME, told_gust_s);
@@ -73,10 +69,9 @@ static enum wp_status set_averages(struct app_weather *source,
     return WP_OK;
 }
 
-static enum wp_status place_station(struct app_weather *source,
+static enum wp_status place_station(struct wp_wind_config *wind,
                                     const struct app_arguments *arguments, struct wp_diags *diags)
 {
-    struct wp_wind_config *wind = &source->wind;
     wind->station_height_m = number_or(arguments, APP_STATION_HEIGHT, wind->station_height_m);
     wind->station_roughness_m =
         number_or(arguments, APP_STATION_ROUGHNESS, wind->station_roughness_m);
@@ -89,38 +84,26 @@ static enum wp_status place_station(struct app_weather *source,
     return WP_OK;
 }
 
-/* Every record speaks of the time after its stamp: all are moved to the end of it. */
-static void move_stamps(struct app_weather *source)
-{
-    wp_weather_move(&source->weather, source->weather.interval_s);
-    wp_weather_span(&source->weather, &source->span_start_s, &source->span_end_s);
-}
-
-enum wp_status app_wind_settings(struct app_weather *source, const struct app_arguments *arguments,
-                                 struct wp_diags *diags)
+enum wp_status app_wind_settings(struct wp_wind_config *wind, struct wp_weather *weather,
+                                 struct app_weather_kind kind,
+                                 const struct app_arguments *arguments, struct wp_diags *diags)
 {
     const bool *given = arguments->is_given;
-    enum wp_status status = check_kind(source, arguments, diags);
-    if (!status) {
-        status = check_gusts(source, arguments, diags);
-    }
-    if (!status) {
-        status = set_averages(source, arguments, diags);
-    }
-    if (!status) {
-        status = place_station(source, arguments, diags);
-    }
+    enum wp_status status = check_kind(kind, arguments, diags);
+    status = status ? status : check_gusts(weather, arguments, diags);
+    status = status ? status : set_averages(wind, weather, arguments, diags);
+    status = status ? status : place_station(wind, arguments, diags);
     if (given[APP_INTENSITY]) {
-        source->wind.intensity = arguments->number[APP_INTENSITY];
+        wind->intensity = arguments->number[APP_INTENSITY];
     }
     if (given[APP_WHEN_SILENT] && arguments->choice[APP_WHEN_SILENT] == SILENT_HELD) {
-        source->wind.fade_s = INFINITY;
+        wind->fade_s = INFINITY;
     }
-    if (given[APP_INTERVAL] && (source->is_feed || source->weather.is_session)) {
-        source->wind.interval_s = arguments->number[APP_INTERVAL];
+    if (given[APP_INTERVAL] && kind.is_live) {
+        wind->interval_s = arguments->number[APP_INTERVAL];
     }
     if (!status && given[APP_STAMPS] && arguments->choice[APP_STAMPS] == STAMPS_AT_START) {
-        move_stamps(source);
+        wp_weather_move(weather, weather->interval_s);
     }
     return status;
 }

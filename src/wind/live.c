@@ -144,7 +144,7 @@ static void note(struct wp_live *live, const struct wp_record *record)
 static void take(struct wp_live *live, const struct wp_record *record)
 {
     note(live, record);
-    live->news = WP_WIND_FRESH;
+    live->news = WP_LIVE_FRESH;
     const double interval_s = interval_of(live);
     const double mean_m_s = live->factor * record->mean_m_s;
     live->to[WP_LIVE_MEAN_M_S] = mean_m_s;
@@ -192,7 +192,7 @@ static const struct wp_record *next_due(struct wp_live *live)
     if (live->n_waiting == 0 || !is_due(live, record)) {
         return NULL;
     }
-    live->first_waiting = (live->first_waiting + 1) % WP_WIND_WAITING_MAX;
+    live->first_waiting = (live->first_waiting + 1) % WP_LIVE_QUEUE;
     live->n_waiting--;
     return record;
 }
@@ -204,16 +204,16 @@ static void watch(struct wp_live *live)
     const double limit_s = is_interval_known(live)
                                ? fmax(SILENT_INTERVALS * interval_of(live), SILENT_LEAST_S)
                                : SILENT_AT_FIRST_S;
-    if (live->news == WP_WIND_FRESH && t_s - live->latest.t_s > limit_s) {
-        live->news = WP_WIND_SILENT;
+    if (live->news == WP_LIVE_FRESH && t_s - live->latest.t_s > limit_s) {
+        live->news = WP_LIVE_SILENT;
         if (isfinite(live->fade_s)) {
             live->to[WP_LIVE_MEAN_M_S] = 0.0;
             live->to[WP_LIVE_SIGMA_M_S] = 0.0;
             live->to[WP_LIVE_READING_M_S] = 0.0;
             go(live, live->fade_s);
         }
-    } else if (live->news == WP_WIND_SILENT && isfinite(live->fade_s) && !live->is_on_the_way) {
-        live->news = WP_WIND_FADED;
+    } else if (live->news == WP_LIVE_SILENT && isfinite(live->fade_s) && !live->is_on_the_way) {
+        live->news = WP_LIVE_FADED;
     }
 }
 
@@ -233,39 +233,38 @@ static void move(struct wp_live *live)
                          live->at[WP_LIVE_RECORD_S]);
 }
 
-void wp_live_init(struct wp_live *live, const struct wp_wind_config *config)
+void wp_live_init(struct wp_live *live, const struct wp_live_config *config)
 {
-    const struct wp_exposure set = {config->height_m, config->roughness_m};
-    const struct wp_exposure station = {config->station_height_m, config->station_roughness_m};
+    const struct wp_interval_config *reading = &config->reading;
     *live = (struct wp_live){
-        .weather = config->weather,
-        .added_s = -INFINITY,
-        .start_s = config->start_s,
-        .step_s = config->step_s,
-        .station = config->is_as_given ? set : station,
-        .averaging_s = config->averaging_s,
-        .gust_over_s = config->gust_over_s,
-        .gust_s = config->gust_s,
+        .weather = reading->weather,
+        .added_s = -(double)INFINITY,
+        .start_s = reading->start_s,
+        .step_s = reading->step_s,
+        .station = reading->station,
+        .factor = wp_height_factor(reading->station, reading->set),
+        .averaging_s = reading->averaging_s,
+        .gust_over_s = reading->gust_over_s,
+        .gust_s = reading->gust_s,
         .interval_s = config->interval_s,
         .fade_s = config->fade_s,
-        .is_intensity_given = !isnan(config->intensity),
-        .news = WP_WIND_WAITING,
+        .is_intensity_given = !isnan(reading->intensity),
+        .news = WP_LIVE_WAITING,
         .latest = {.from_deg = NAN},
         .temperature_c = NAN,
         .pressure_pa = NAN,
     };
-    live->factor = config->is_as_given ? 1.0 : wp_height_factor(station, set);
     live->intensity =
-        live->is_intensity_given ? config->intensity : wp_height_intensity(live->station);
+        live->is_intensity_given ? reading->intensity : wp_height_intensity(reading->station);
     live->at[WP_LIVE_FROM_DEG] = wp_turn_any(config->seed);
     live->at[WP_LIVE_RECORD_S] = interval_of(live);
     live->at[WP_LIVE_WANDER_DEG] = wp_turn_wander(&(struct wp_record){.from_deg = NAN});
     memcpy(live->to, live->at, sizeof live->to);
-    wp_eddies_init(&live->eddies, config->seed, config->step_s, config->height_m, 0);
+    wp_eddies_init(&live->eddies, config->seed, reading->step_s, reading->set.height_m, 0);
     wp_eddies_set_within(&live->eddies, WP_PASSING_MIN_M_S, live->at[WP_LIVE_RECORD_S]);
 }
 
-enum wp_status wp_live_add(struct wp_live *live, const struct wp_record *record)
+bool wp_live_add(struct wp_live *live, const struct wp_record *record)
 {
     const struct wp_weather *weather = live->weather;
     const double least_s = weather && weather->n_records > 0
@@ -274,16 +273,16 @@ enum wp_status wp_live_add(struct wp_live *live, const struct wp_record *record)
     /* The first step that is not delivered yet. */
     const double now_s = live->start_s + ((double)live->now - 1.0) * live->step_s;
     if (!(record->t_s >= fmax(least_s, live->added_s) && record->t_s > now_s) ||
-        live->n_waiting == WP_WIND_WAITING_MAX) {
-        return WP_E_RANGE;
+        live->n_waiting == WP_LIVE_QUEUE) {
+        return false;
     }
     live->added_s = record->t_s;
-    live->waiting[(live->first_waiting + live->n_waiting) % WP_WIND_WAITING_MAX] = *record;
+    live->waiting[(live->first_waiting + live->n_waiting) % WP_LIVE_QUEUE] = *record;
     live->n_waiting++;
-    return WP_OK;
+    return true;
 }
 
-void wp_live_step(struct wp_live *live, struct wp_wind_sample *sample)
+void wp_live_step(struct wp_live *live, struct wp_live_moment *moment)
 {
     static const double degrees = 180.0 / 3.14159265358979323846;
     const struct wp_record *record;
@@ -305,14 +304,6 @@ void wp_live_step(struct wp_live *live, struct wp_wind_sample *sample)
     }
     const double mean_deg = live->at[WP_LIVE_FROM_DEG] + live->at[WP_LIVE_WANDER_DEG] * eddy.wander;
     const double left_deg = degrees * wp_exact_atan2(vector.across, vector.along);
-    *sample = (struct wp_wind_sample){
-        .t_s = (double)live->now * live->step_s,
-        .along_m_s = vector.along,
-        .across_m_s = vector.across,
-        .speed_m_s = vector.speed,
-        .from_deg = wp_turn_wrapped(mean_deg - left_deg),
-        .temperature_c = live->temperature_c,
-        .pressure_pa = live->pressure_pa,
-    };
+    *moment = (struct wp_live_moment){vector, wp_turn_wrapped(mean_deg - left_deg)};
     live->now++;
 }

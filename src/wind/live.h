@@ -7,9 +7,8 @@
 #include <stdint.h>
 
 #include "wind/eddies.h"
-#include "wind/height.h"
+#include "wind/interval.h"
 #include "windpeal/attributes.h"
-#include "windpeal/wind.h"
 
 /*
  * The wind of a feed: what the latest record says holds, over turbulence as in the wind of a file,
@@ -17,6 +16,27 @@
  * keeps only what lies within a record: slower change is the records' own. Depends on nothing but
  * the records' times and values, the configuration and the seed.
  */
+
+/* How a feed stands. */
+enum wp_live_news {
+    WP_LIVE_WAITING, /* nothing told yet */
+    WP_LIVE_FRESH,
+    WP_LIVE_SILENT, /* given up */
+    WP_LIVE_FADED,  /* and fallen to a calm */
+};
+
+struct wp_live_config {
+    struct wp_interval_config reading; /* its weather: records known beforehand, or NULL */
+    uint64_t seed;
+    double interval_s; /* 0: learnt */
+    double fade_s;     /* from giving up to a calm; INFINITY: held */
+};
+
+/* The wind of a step. */
+struct wp_live_moment {
+    struct wp_vector vector;
+    double from_deg;
+};
 
 /* What the wind is made of at a moment. */
 enum wp_live_part {
@@ -30,6 +50,7 @@ enum wp_live_part {
 };
 
 enum {
+    WP_LIVE_QUEUE = 16,    /* records that may wait for their time */
     WP_LIVE_DISTANCES = 8, /* latest ones, whose median is the interval */
     WP_LIVE_MEANS = 1024,  /* latest ones, whose scatter is sigma */
 };
@@ -43,7 +64,7 @@ struct wp_live_mean {
 struct wp_live {
     const struct wp_weather *weather; /* known beforehand, or NULL */
     size_t n_known;                   /* of them that have taken hold or were passed over */
-    struct wp_record waiting[WP_WIND_WAITING_MAX];
+    struct wp_record waiting[WP_LIVE_QUEUE];
     size_t first_waiting;
     size_t n_waiting;
     double added_s; /* time of the record added last */
@@ -59,7 +80,7 @@ struct wp_live {
     double fade_s;
     bool is_intensity_given;
     int64_t now; /* step to deliver next */
-    enum wp_wind_news news;
+    enum wp_live_news news;
     struct wp_record latest;
     double temperature_c; /* told last */
     double pressure_pa;
@@ -78,12 +99,12 @@ struct wp_live {
 };
 
 /* In a calm, before the first record. Everything in config must be in range. */
-void wp_live_init(struct wp_live *live, const struct wp_wind_config *config);
+void wp_live_init(struct wp_live *live, const struct wp_live_config *config);
 
-/* As wp_wind_report. */
-enum wp_status wp_live_add(struct wp_live *live, const struct wp_record *record) WP_REALTIME;
+/* Adds a record, as wp_wind_report; false: too early, or too many wait. */
+bool wp_live_add(struct wp_live *live, const struct wp_record *record) WP_REALTIME;
 
-/* As wp_wind_step. */
-void wp_live_step(struct wp_live *live, struct wp_wind_sample *sample) WP_REALTIME;
+/* The next step. */
+void wp_live_step(struct wp_live *live, struct wp_live_moment *moment) WP_REALTIME;
 
 #endif

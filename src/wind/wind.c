@@ -2,6 +2,7 @@
 /* The wind: turbulence laid over the records so that their means and gusts are met. */
 #include "windpeal/wind.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -405,7 +406,13 @@ static enum wp_status create_live(struct wp_wind *wind)
     if (!wind->live) {
         return WP_E_NO_MEMORY;
     }
-    wp_live_init(wind->live, &wind->config);
+    const struct wp_live_config live = {
+        .reading = reading_of(&wind->config),
+        .seed = wind->config.seed,
+        .interval_s = wind->config.interval_s,
+        .fade_s = wind->config.fade_s,
+    };
+    wp_live_init(wind->live, &live);
     return WP_OK;
 }
 
@@ -439,11 +446,27 @@ void wp_wind_destroy(struct wp_wind *wind)
     }
 }
 
+static void step_live(struct wp_wind *wind, struct wp_wind_sample *sample)
+{
+    struct wp_live_moment moment;
+    wp_live_step(wind->live, &moment);
+    *sample = (struct wp_wind_sample){
+        .t_s = (double)wind->n_steps * wind->config.step_s,
+        .along_m_s = moment.vector.along,
+        .across_m_s = moment.vector.across,
+        .speed_m_s = moment.vector.speed,
+        .from_deg = moment.from_deg,
+        .temperature_c = wind->live->temperature_c,
+        .pressure_pa = wind->live->pressure_pa,
+    };
+    wind->n_steps++;
+}
+
 void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
 {
     static const double degrees = 180.0 / 3.14159265358979323846;
     if (wind->live) {
-        wp_live_step(wind->live, sample);
+        step_live(wind, sample);
         return;
     }
     const double x = wp_shape_place(&wind->shape, wind->now);
@@ -469,12 +492,19 @@ void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
 
 enum wp_status wp_wind_report(struct wp_wind *wind, const struct wp_record *record)
 {
-    return wind->live ? wp_live_add(wind->live, record) : WP_E_RANGE;
+    static_assert((int)WP_LIVE_QUEUE == (int)WP_WIND_WAITING_MAX, "as many may wait");
+    return wind->live && wp_live_add(wind->live, record) ? WP_OK : WP_E_RANGE;
 }
 
 enum wp_wind_news wp_wind_news(const struct wp_wind *wind)
 {
-    return wind->live ? wind->live->news : WP_WIND_FRESH;
+    static const enum wp_wind_news news[] = {
+        [WP_LIVE_WAITING] = WP_WIND_WAITING,
+        [WP_LIVE_FRESH] = WP_WIND_FRESH,
+        [WP_LIVE_SILENT] = WP_WIND_SILENT,
+        [WP_LIVE_FADED] = WP_WIND_FADED,
+    };
+    return wind->live ? news[wind->live->news] : WP_WIND_FRESH;
 }
 
 void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean_m_s, double *from_deg)
