@@ -97,8 +97,8 @@ static enum wp_status check_decay(const struct wp_set *set, struct wp_diags *dia
         return wp_diags_add(diags, WP_E_RANGE, set->file, set->room.mark,
                             "a furnished living room has about 0.4 s",
                             "a decay of %.3g s is too short for this room: its walls would have to "
-                            "swallow %.0f %% of the sound; expected at least %.2g s",
-                            set->room.decay_s, 100.0 * share, least_s);
+                            "swallow %.0f %% of the sound; expected at least %.3g s",
+                            set->room.decay_s, 100.0 * share, ceil(1e3 * least_s) / 1e3);
     }
     if (walls_per_s <= 0.0) {
         return wp_diags_add(diags, WP_E_RANGE, set->file, set->room.mark,
