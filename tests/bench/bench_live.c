@@ -78,8 +78,8 @@ static void run(struct wp_peal *peal, double *rendering_s, double *calling_s)
 {
     const struct wp_player_config config = {RATE_HZ, 2, 1.0, 0.3};
     static struct wp_feeder_shared shared;
-    struct wp_player *player;
-    struct wp_ring *ring;
+    struct wp_player *player = NULL;
+    struct wp_ring *ring = NULL;
     float frames[2 * PERIOD];
     float device[2 * PERIOD];
     if (wp_player_create(&player, &config) ||
