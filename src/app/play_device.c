@@ -22,7 +22,8 @@ static enum wp_status take_playing(struct app_play *play, const struct wp_loudsp
 static void take_waiting(struct app_play *play, const struct wp_loudspeaker_event *event)
 {
     app_play_screen_note(&play->screen, "loudspeaker",
-                         "no loudspeaker: %s; weather and strikes go on, trying again in %.0f s",
+                         "waiting for a loudspeaker (%s): weather and strikes go on, trying again "
+                         "in %.0f s",
                          event->reason, event->retry_s);
 }
 

@@ -134,6 +134,7 @@ static void rates_and_compound_units_are_read(void **state)
         {"0.3 %", WP_RATIO, 0.003},
         {"0.3%", WP_RATIO, 0.003},
         {"0.25", WP_RATIO, 0.25},
+        {"-6 dB", WP_DECIBELS, -6.0},
         {"240", WP_ANGLE, 240.0},
         {"240 deg", WP_ANGLE, 240.0},
         {"240\xC2\xB0", WP_ANGLE, 240.0},
