@@ -211,8 +211,8 @@ static void threads_change_no_byte(void **state)
         char folder[32];
         snprintf(mix, sizeof mix, "mix-%s.wav", counts[i]);
         snprintf(folder, sizeof folder, "by-%s", counts[i]);
-        RUN(&run, "render", PROGRAM_SET, "--each", "-o", mix, "--stems", folder, "--threads",
-            counts[i]);
+        RUN(&run, "render", PROGRAM_SET, "--each", "-o", mix, "--stems", folder, "--duration",
+            "3 s", "--level", "calibrated", "--threads", counts[i]);
         claim_exit(&run, 0);
         program_run_finish(&run);
         assert_true(sound_has_same_bytes("mix-1.wav", mix));

@@ -134,23 +134,38 @@ static void meter(void **state)
     assert_each_failure_is_reported(make_meter, state);
 }
 
-static enum wp_status make_bank(void *const *state)
+static enum wp_status make_a_bank(bool is_blockwise)
 {
-    (void)state;
     struct wp_bank *bank = NULL;
     const struct wp_bank_partial partials[] = {{440.0, 1.0}, {1213.0, 0.5}};
     const struct wp_bank_voice voices[] = {{partials, 2}, {partials, 1}};
-    const struct wp_bank_config config = {
-        .rate_hz = 48000, .n_ears = 2, .voices = voices, .n_voices = 2};
+    const struct wp_bank_config config = {.rate_hz = 48000,
+                                          .n_ears = 2,
+                                          .voices = voices,
+                                          .n_voices = 2,
+                                          .is_blockwise = is_blockwise};
     const enum wp_status status = wp_bank_create(&bank, &config);
     assert_int_equal(bank == NULL, status != WP_OK);
     wp_bank_destroy(bank);
     return status;
 }
 
+static enum wp_status make_bank(void *const *state)
+{
+    (void)state;
+    return make_a_bank(false);
+}
+
+static enum wp_status make_blockwise_bank(void *const *state)
+{
+    (void)state;
+    return make_a_bank(true);
+}
+
 static void bank(void **state)
 {
     assert_each_failure_is_reported(make_bank, state);
+    assert_each_failure_is_reported(make_blockwise_bank, state);
 }
 
 static enum wp_status make_wind(void *const *state)
