@@ -319,7 +319,7 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
 /* Rises smoothly from 0 to 1 while x does. */
 static double ramp(double x)
 {
-    const double inside = fmin(fmax(x, 0.0), 1.0);
+    const double inside = x < 0.0 ? 0.0 : x > 1.0 ? 1.0 : x;
     return inside * inside * (3.0 - 2.0 * inside);
 }
 

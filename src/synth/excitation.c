@@ -248,17 +248,15 @@ static void start_as_sines(const struct wp_excitation *excitation, const struct 
 }
 
 /* Part of a partial's motion, mean square, that is along the line of a contact. */
-static double part_along(const struct wp_excitation *excitation, const struct wp_strike *strike,
+static double part_along(const struct wp_excitation *excitation, const struct multiples *line,
                          size_t m)
 {
-    const struct wp_tube *tube = excitation->tube;
-    const int order = tube->partials[excitation->source[m]].order;
-    const double angle = order * (strike->bearing_deg - tube->axis_deg) * RADIAN;
+    const int order = excitation->tube->partials[excitation->source[m]].order;
     switch ((enum wp_pole)excitation->pole[m]) {
     case WP_POLE_ALONG:
-        return cos(angle) * cos(angle);
+        return cosine_of(line, order) * cosine_of(line, order);
     case WP_POLE_ACROSS:
-        return sin(angle) * sin(angle);
+        return sine_of(line, order) * sine_of(line, order);
     case WP_POLE_BOTH:
         break;
     }
@@ -267,13 +265,14 @@ static double part_along(const struct wp_excitation *excitation, const struct wp
 
 /* What the contact leaves of the amplitude of each partial that rings. */
 static void mute(const struct wp_excitation *excitation, const struct wp_striker *striker,
-                 const struct wp_strike *strike, const struct wp_contact *contact, double *kept)
+                 const struct wp_contact *contact, double height_m, const struct multiples *line,
+                 double *kept)
 {
     double energy[WP_PARTIALS_MAX];
-    wp_muting_blow(contact, striker, excitation->tube, strike->height_m, energy);
+    wp_muting_blow(contact, striker, excitation->tube, height_m, energy);
     for (size_t m = 0; m < excitation->n_partials; m++) {
         const double lost = 1.0 - energy[excitation->source[m]];
-        kept[m] = sqrt(1.0 - part_along(excitation, strike, m) * lost);
+        kept[m] = sqrt(1.0 - part_along(excitation, line, m) * lost);
     }
 }
 
@@ -289,12 +288,14 @@ void wp_excitation_lean(const struct wp_excitation *excitation, const struct wp_
                         const struct wp_strike *strike, double heard_at, struct wp_leant *leant)
 {
     double added[WP_PARTIALS_MAX] = {0.0};
+    struct multiples line;
+    multiples_init(&line, (strike->bearing_deg - excitation->tube->axis_deg) * RADIAN);
     if (strike->speed_m_s == 0.0) {
         wp_muting_rest(striker, excitation->tube, strike->height_m, wp_muting_force(striker),
                        added);
     }
     for (size_t m = 0; m < excitation->n_partials; m++) {
-        leant->added_per_s[m] = part_along(excitation, strike, m) * added[excitation->source[m]];
+        leant->added_per_s[m] = part_along(excitation, &line, m) * added[excitation->source[m]];
     }
     arrive(excitation, heard_at, leant->start);
 }
@@ -308,7 +309,7 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     const double impulse_n_s =
         isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
     blow_init(&blow, excitation, strike);
-    mute(excitation, striker, strike, &contact, struck->kept);
+    mute(excitation, striker, &contact, strike->height_m, &blow.from, struck->kept);
     arrive(excitation, heard_at, struck->start);
     if (!start_with_contact(excitation, &blow, &contact, impulse_n_s, struck)) {
         start_as_sines(excitation, &blow, &contact, impulse_n_s, struck);

@@ -104,21 +104,50 @@ static void square(struct wp_phasors *base, size_t n)
     }
 }
 
-/* The whole frames by squaring the turn of one frame, the rest by the series. */
+/* exp(share (log_re + i log_im)), share below 1. */
+static void turn_part(struct wp_phasors *turn, const double *log_re, const double *log_im,
+                      double share, size_t n)
+{
+    if (share > 0.0) {
+        exponentials(turn, log_re, log_im, share, n);
+        return;
+    }
+    for (size_t m = 0; m < n; m++) {
+        turn->re[m] = 1.0;
+        turn->im[m] = 0.0;
+    }
+}
+
+/* turn *= base^whole, by squaring base. */
+static void turn_whole(struct wp_phasors *turn, struct wp_phasors *base, double whole, size_t n)
+{
+    for (double left = whole; left >= 1.0; left = floor(0.5 * left)) {
+        if (fmod(left, 2.0) != 0.0) {
+            wp_phasors_multiply(turn, base, n);
+        }
+        square(base, n);
+    }
+}
+
 void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
                      double n_frames, size_t n)
 {
     struct wp_phasors base;
     const double whole = floor(n_frames);
-    exponentials(turn, log_re, log_im, n_frames - whole, n);
-    if (whole < 1.0) {
-        return;
+    turn_part(turn, log_re, log_im, n_frames - whole, n);
+    if (whole >= 1.0) {
+        exponentials(&base, log_re, log_im, 1.0, n);
+        turn_whole(turn, &base, whole, n);
     }
-    exponentials(&base, log_re, log_im, 1.0, n);
-    for (double left = whole; left >= 1.0; left = floor(0.5 * left)) {
-        if (fmod(left, 2.0) != 0.0) {
-            wp_phasors_multiply(turn, &base, n);
-        }
-        square(&base, n);
+}
+
+void wp_phasors_turn_on(struct wp_phasors *turn, const struct wp_phasors *frame,
+                        const double *log_re, const double *log_im, double n_frames, size_t n)
+{
+    const double whole = floor(n_frames);
+    turn_part(turn, log_re, log_im, n_frames - whole, n);
+    if (whole >= 1.0) {
+        struct wp_phasors base = *frame;
+        turn_whole(turn, &base, whole, n);
     }
 }

@@ -197,7 +197,7 @@ static double kept_of(const struct blow *blow, size_t partial)
     return sum / N_PHASES;
 }
 
-/* Energies within 0.35 dB: the solver follows a contact in 32 cells. Partials that are slow against
+/* Energies within 0.6 dB: the solver follows a contact in 24 cells. Partials that are slow against
  * the contact, as long as it and faster, at both ends of the range of strikers. */
 static void blow_leaves_what_the_integrated_motion_leaves(void **state)
 {
@@ -219,7 +219,7 @@ static void blow_leaves_what_the_integrated_motion_leaves(void **state)
             wp_muting_blow(&contact, &striker, &tube, height_m, kept);
             for (size_t i = 0; i < sizeof partials / sizeof partials[0]; i++) {
                 const double want = kept_of(&blow, partials[i]);
-                assert_near(10.0 * log10(kept[partials[i]] / want), 0.0, 0.35);
+                assert_near(10.0 * log10(kept[partials[i]] / want), 0.0, 0.6);
             }
         }
     }
