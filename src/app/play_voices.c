@@ -50,11 +50,23 @@ static void change_voice(struct app_play *play, struct app_voice *voice, double 
     app_stage_order(&play->thread, &order);
 }
 
+/* A stage that starts later shows the wind of the reports so far. */
+static void know_recent(struct app_play *play)
+{
+    memcpy(play->known_records, play->recent, sizeof play->known_records);
+    play->known = (struct wp_weather){
+        .records = play->known_records, .n_records = play->n_recent, .interval_s = 60.0};
+}
+
 enum wp_status app_play_start_stage(struct app_play *play, int rate_hz, double t_s)
 {
     const double start_s = next_step_s(t_s);
     struct wp_wind_config wind = play->source.wind;
     wind.start_s += start_s - play->round_s;
+    if (play->source.is_feed && play->n_recent > 0) {
+        know_recent(play);
+        wind.weather = &play->known;
+    }
     app_stage_thread_finish(&play->thread);
     app_voice_destroy(play->voice);
     app_voice_destroy(play->retiring);
@@ -74,7 +86,9 @@ enum wp_status app_play_start_stage(struct app_play *play, int rate_hz, double t
         status = make_voice(play, start_s, &voice);
     }
     if (!status) {
+        const struct wp_order mute = {.kind = WP_ORDER_MUTE, .is_on = play->view.is_muted};
         change_voice(play, voice, start_s);
+        app_stage_order(&play->thread, &mute);
         status = app_stage_thread_start(&play->thread);
     }
     return status;

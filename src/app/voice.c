@@ -17,7 +17,7 @@ static void take_wind(struct app_voice *voice, const struct app_voice_config *co
     voice->wind = config->source->wind;
     voice->wind.start_s += config->offset_s;
     voice->wind.seed = config->seed;
-    if (voice->wind.is_live) {
+    if (config->source->is_feed) {
         for (size_t i = 0; i < config->n_recent; i++) {
             voice->recent[i] = config->recent[i];
         }

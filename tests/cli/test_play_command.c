@@ -144,6 +144,19 @@ static void json_lines_are_one_object_each(void **unused)
     program_run_finish(&run);
 }
 
+/* Of all statuses; the text is cut up. */
+static double largest_wind(char *text)
+{
+    double most_m_s = 0.0;
+    for (char *line; (line = strsep(&text, "\n"));) {
+        json_t *object = json_loads(line, 0, NULL);
+        const json_t *wind = json_object_get(object, "wind_m_s");
+        most_m_s = fmax(most_m_s, json_number_value(wind));
+        json_decref(object);
+    }
+    return most_m_s;
+}
+
 static void a_log_is_kept_and_plays_again(void **state)
 {
     (void)state;
@@ -167,6 +180,9 @@ static void a_log_is_kept_and_plays_again(void **state)
     RUN(&run, "wind", "kept.csv");
     claim_exit(&run, 0);
     claim_holds(run.out, "session log");
+    program_run_finish(&run);
+    RUN(&run, "play", PROGRAM_SET, "kept.csv", "--duration", "3 s", "--json-lines");
+    assert_true(largest_wind(run.out) > 0.1); /* it blows again as it comes up */
     program_run_finish(&run);
 }
 
