@@ -36,6 +36,29 @@ static void print_source(FILE *out, const struct app_render_job *job)
     }
 }
 
+/* Where the set is heard; free air goes without saying. */
+static void print_place(FILE *out, const struct app_render_job *job)
+{
+    const struct wp_set_room *room = &job->loaded.set.room;
+    if (job->peal.channels == WP_TUBES) {
+        return;
+    }
+    switch (room->kind) {
+    case WP_ROOM_FREE:
+        return;
+    case WP_ROOM_OUTDOORS:
+        fprintf(out, "place        in the open, over %s\n", wp_ground_name(room->ground));
+        return;
+    case WP_ROOM_OF_SIZE:
+        fprintf(out, "place        a room of %.3g by %.3g by %.3g m that decays in %.3g s\n",
+                room->size_m[0], room->size_m[1], room->size_m[2], room->decay_s);
+        return;
+    case WP_ROOM_RECORDED:
+        fprintf(out, "place        the room of %s\n", room->impulse);
+        return;
+    }
+}
+
 static void print_file(FILE *out, const struct app_render_job *job)
 {
     const char *path = job->path ? job->path : "no file";
@@ -49,6 +72,7 @@ void app_render_report_print(FILE *out, const struct app_render_job *job,
                              const struct app_render_result *result)
 {
     print_source(out, job);
+    print_place(out, job);
     print_file(out, job);
     if (job->stems) {
         fprintf(out, "stems        %s, one file a tube\n", job->stems);
@@ -91,6 +115,7 @@ void app_render_plan_print(FILE *out, const struct app_render_job *job)
     const char *ending = job->path ? strrchr(job->path, '.') : NULL;
     const bool is_packed = ending && strcmp(ending, ".flac") == 0;
     print_source(out, job);
+    print_place(out, job);
     print_file(out, job);
     if (job->stems) {
         fprintf(out, "stems        %s, %zu files of the same size\n", job->stems,
