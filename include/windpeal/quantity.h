@@ -76,7 +76,14 @@ WP_API enum wp_status wp_note_parse(const char *text, double reference_hz, doubl
  */
 WP_API bool wp_note_suggest(const char *text, char *note, size_t note_size);
 
+/** How the black keys are called. */
+enum wp_spelling { WP_SPELLING_SHARPS, WP_SPELLING_FLATS };
+
+/** Semitones by which a name's signs move it: -1 for "Bb4", 1 for "C#4 -14", 0 for other text. */
+WP_API int wp_note_accidental(const char *text);
+
 /** Names the nearest note and the deviation in whole cents: "A3", "C#4 -14". freq_hz > 0. */
-WP_API void wp_note_format(double freq_hz, double reference_hz, char *text, size_t text_size);
+WP_API void wp_note_format(double freq_hz, double reference_hz, enum wp_spelling spelling,
+                           char *text, size_t text_size);
 
 #endif

@@ -7,6 +7,7 @@
 #include <stdio.h>
 
 #include "windpeal/attributes.h"
+#include "windpeal/quantity.h"
 #include "windpeal/status.h"
 
 /* A chime set as its set file describes it: validated values in SI units, no physics. */
@@ -259,6 +260,9 @@ WP_API enum wp_status wp_set_parse(struct wp_set *set, const char *name, const c
 WP_API enum wp_status wp_set_parse_edited(struct wp_set *set, const char *name, const char *text,
                                           size_t text_size, const struct wp_set_edit *edits,
                                           size_t n_edits, struct wp_diags *diags);
+
+/** How a tube's pitch is named: as its own note is written, else as most black keys of the set. */
+WP_API enum wp_spelling wp_set_spelling(const struct wp_set *set, size_t tube);
 
 /**
  * Writes a valid set as a set file. It reads back as the same set, numbers to the last bit or two;

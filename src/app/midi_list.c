@@ -27,7 +27,8 @@ static void describe_track(struct wp_midi_track *track, const struct app_set *lo
 {
     const struct wp_tube *solved = &loaded->chime->tubes[tube];
     char note[32];
-    wp_note_format(solved->heard_hz, loaded->set.reference_hz, note, sizeof note);
+    wp_note_format(solved->heard_hz, loaded->set.reference_hz, wp_set_spelling(&loaded->set, tube),
+                   note, sizeof note);
     snprintf(track->name, sizeof track->name, "tube %zu, %s", tube + 1, note);
     track->pitch_hz = solved->heard_hz;
     const size_t leading = solved->is_heard_from_fourth && solved->n_partials > 3 ? 3 : 0;

@@ -67,8 +67,8 @@ static void name_stem(char *path, const struct app_render_job *job, size_t tube)
     char name[96];
     snprintf(note, sizeof note, "%s", set->tubes[tube].note);
     if (!note[0]) {
-        wp_note_format(job->loaded.chime->tubes[tube].heard_hz, set->reference_hz, note,
-                       sizeof note);
+        wp_note_format(job->loaded.chime->tubes[tube].heard_hz, set->reference_hz,
+                       wp_set_spelling(set, tube), note, sizeof note);
         note[strcspn(note, " ")] = '\0'; /* without the cents */
     }
     name_note(name, sizeof name, note);

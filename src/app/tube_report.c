@@ -115,7 +115,8 @@ static void print_tube(const struct app_tube_report *report, size_t index)
     const struct wp_tube *tube = &chime->tubes[index];
     char heard[32];
     const char *note = set->tubes[index].note;
-    wp_note_format(tube->heard_hz, set->reference_hz, heard, sizeof heard);
+    wp_note_format(tube->heard_hz, set->reference_hz, wp_set_spelling(set, index), heard,
+                   sizeof heard);
     printf("%4zu  %-*s", index + 1, 8 + extra_bytes(note), note[0] ? note : "-");
     print_length(report, chime->exact_length_m[index], width);
     if (report->is_rounded) {

@@ -172,17 +172,30 @@ bool wp_note_suggest(const char *text, char *note, size_t note_size)
     return false;
 }
 
-void wp_note_format(double freq_hz, double reference_hz, char *text, size_t text_size)
+int wp_note_accidental(const char *text)
 {
-    static const char *const names[SEMITONES] = {"C",  "C#", "D",  "D#", "E",  "F",
-                                                 "F#", "G",  "G#", "A",  "A#", "B"};
+    const char *at = skip_blanks(text);
+    int semitones = 0;
+    if (letter_semitones(*at) >= 0) {
+        (void)read_accidentals(at + 1, &semitones);
+    }
+    return semitones;
+}
+
+void wp_note_format(double freq_hz, double reference_hz, enum wp_spelling spelling, char *text,
+                    size_t text_size)
+{
+    static const char *const names[2][SEMITONES] = {
+        [WP_SPELLING_SHARPS] = {"C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"},
+        [WP_SPELLING_FLATS] = {"C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"},
+    };
     assert(freq_hz > 0.0 && isfinite(freq_hz) && reference_hz > 0.0 && isfinite(reference_hz));
     const double above_a4 = SEMITONES / ln_2 * wp_exact_log(freq_hz / reference_hz);
     const double nearest = floor(above_a4 + 0.5);
     const int cents = (int)floor(100.0 * (above_a4 - nearest) + 0.5);
     const int semitones = (int)nearest + A4_SEMITONES;
     const int octave = (int)floor((double)semitones / SEMITONES) - 1;
-    const char *name = names[semitones - SEMITONES * (octave + 1)];
+    const char *name = names[spelling][semitones - SEMITONES * (octave + 1)];
     if (cents == 0) {
         (void)snprintf(text, text_size, "%s%d", name, octave);
     } else {

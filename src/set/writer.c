@@ -232,7 +232,8 @@ static void print_note(FILE *file, const struct wp_set *set, const struct wp_set
 {
     char note[sizeof tube->note];
     if (tube->note[0] == '\0') {
-        wp_note_format(tube->note_hz, set->reference_hz, note, sizeof note);
+        const enum wp_spelling spelling = wp_set_spelling(set, (size_t)(tube - set->tubes));
+        wp_note_format(tube->note_hz, set->reference_hz, spelling, note, sizeof note);
     }
     print_text(file, tube->note[0] ? tube->note : note);
 }

@@ -149,8 +149,9 @@ static enum wp_status report_reach(const struct job *job, size_t index,
         return report_fault(job, index, tube->mark, "no length of it is a tube");
     }
     lowest_hz = fmax(lowest_hz, set->reference_hz * LOWEST_NOTE);
-    wp_note_format(lowest_hz, set->reference_hz, lowest, sizeof lowest);
-    wp_note_format(highest_hz, set->reference_hz, highest, sizeof highest);
+    const enum wp_spelling spelling = wp_set_spelling(set, index);
+    wp_note_format(lowest_hz, set->reference_hz, spelling, lowest, sizeof lowest);
+    wp_note_format(highest_hz, set->reference_hz, spelling, highest, sizeof highest);
     const char *hint = tube->note_hz > highest_hz
                            ? "a narrower tube reaches higher: it must be 3 diameters long"
                            : "choose a higher octave: a tube may be 12 m long at most";

@@ -215,6 +215,20 @@ static void musical_signs_do_not_shift_the_table(void **state)
     program_run_finish(&run);
 }
 
+static void heard_pitch_is_spelt_as_the_note(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("flats.yaml",
+                       "tubes: {outer_diameter: 20 mm, wall: 1.2 mm, notes: [Bb4, 'Eb5 -14']}\n");
+    RUN(&run, "tubes", "flats.yaml");
+    claim_exit(&run, 0);
+    assert_non_null(strstr(run.out, " Hz Bb4 "));
+    assert_non_null(strstr(run.out, " Hz Eb5 -14"));
+    assert_null(strchr(run.out, '#'));
+    program_run_finish(&run);
+}
+
 /* The length follows from the note, so this is known only when the tubes are solved. */
 static void strike_above_a_tuned_tube_is_found_at_its_key(void **state)
 {
@@ -331,6 +345,7 @@ int main(void)
         cmocka_unit_test(all_mistakes_come_in_one_run),
         cmocka_unit_test(bare_name_is_a_preset),
         cmocka_unit_test(musical_signs_do_not_shift_the_table),
+        cmocka_unit_test(heard_pitch_is_spelt_as_the_note),
         cmocka_unit_test(strike_above_a_tuned_tube_is_found_at_its_key),
         cmocka_unit_test(full_standard_output_is_an_error),
         cmocka_unit_test(striker_that_muffles_is_told),

@@ -30,7 +30,7 @@ static void check_note(const char *text)
     if (wp_note_parse(text, 440.0, &freq_hz)) {
         return;
     }
-    wp_note_format(freq_hz, 440.0, name, sizeof name);
+    wp_note_format(freq_hz, 440.0, WP_SPELLING_FLATS, name, sizeof name);
     const bool is_above_10 = freq_hz > 440.0 * 64.0 || freq_hz < 8.0; /* past C-1 to B10 */
     if (!is_above_10 && (wp_note_parse(name, 440.0, &again_hz) ||
                          fabs(1200.0 * log2(again_hz / freq_hz)) > 0.5 + 1e-6)) {

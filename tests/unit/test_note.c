@@ -124,18 +124,20 @@ static void frequency_is_named_by_the_nearest_note(void **state)
 {
     (void)state;
     char text[16];
-    wp_note_format(220.0, 440.0, text, sizeof text);
+    wp_note_format(220.0, 440.0, WP_SPELLING_SHARPS, text, sizeof text);
     assert_string_equal(text, "A3");
-    wp_note_format(note_hz("C#4 -14"), 440.0, text, sizeof text);
+    wp_note_format(note_hz("C#4 -14"), 440.0, WP_SPELLING_SHARPS, text, sizeof text);
     assert_string_equal(text, "C#4 -14");
-    wp_note_format(note_hz("B3 +49"), 440.0, text, sizeof text);
+    wp_note_format(note_hz("B3 +49"), 440.0, WP_SPELLING_SHARPS, text, sizeof text);
     assert_string_equal(text, "B3 +49");
-    wp_note_format(note_hz("B3 +51"), 440.0, text, sizeof text);
+    wp_note_format(note_hz("B3 +51"), 440.0, WP_SPELLING_SHARPS, text, sizeof text);
     assert_string_equal(text, "C4 -49");
-    wp_note_format(note_hz("A4 +0.4"), 440.0, text, sizeof text);
+    wp_note_format(note_hz("A4 +0.4"), 440.0, WP_SPELLING_SHARPS, text, sizeof text);
     assert_string_equal(text, "A4");
-    wp_note_format(1e-300, 440.0, text, sizeof text);
-    wp_note_format(1e300, 440.0, text, sizeof text);
+    wp_note_format(note_hz("Bb4 +3"), 440.0, WP_SPELLING_FLATS, text, sizeof text);
+    assert_string_equal(text, "Bb4 +3");
+    wp_note_format(1e-300, 440.0, WP_SPELLING_SHARPS, text, sizeof text);
+    wp_note_format(1e300, 440.0, WP_SPELLING_SHARPS, text, sizeof text);
 }
 
 static void every_key_reads_back(void **state)
@@ -145,10 +147,23 @@ static void every_key_reads_back(void **state)
         char text[16];
         double freq_hz = NAN;
         const double want = 440.0 * exp2((key - 69) / 12.0);
-        wp_note_format(want, 440.0, text, sizeof text);
+        wp_note_format(want, 440.0, WP_SPELLING_SHARPS, text, sizeof text);
         assert_int_equal(wp_note_parse(text, 440.0, &freq_hz), WP_OK);
         assert_true(fabs(freq_hz / want - 1.0) < 1e-14);
     }
+}
+
+static void accidental_is_told_of_a_name(void **state)
+{
+    (void)state;
+    assert_int_equal(wp_note_accidental("Bb4"), -1);
+    assert_int_equal(wp_note_accidental("B\xE2\x99\xAD"
+                                        "4 +20"),
+                     -1);
+    assert_int_equal(wp_note_accidental(" F##3"), 2);
+    assert_int_equal(wp_note_accidental("B4 -14"), 0);
+    assert_int_equal(wp_note_accidental(""), 0);
+    assert_int_equal(wp_note_accidental("b4"), 0); /* no note: letters are capital */
 }
 
 int main(void)
@@ -161,6 +176,7 @@ int main(void)
         cmocka_unit_test(what_is_no_note_is_refused),
         cmocka_unit_test(slips_suggest_the_note_that_was_meant),
         cmocka_unit_test(frequency_is_named_by_the_nearest_note),
+        cmocka_unit_test(accidental_is_told_of_a_name),
         cmocka_unit_test(every_key_reads_back),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -307,6 +307,23 @@ static void values_at_the_very_limit_are_allowed(void **state)
 }
 
 /* Once a segmentation fault: a list has no keys to look for. */
+/* A name of its own decides for a tube, the more frequent sign for all others. */
+static void spelling_follows_the_notes_of_the_set(void **state)
+{
+    (void)state;
+    static const char text[] =
+        "tubes: {outer_diameter: 32 mm, wall: 1.6 mm, notes: [Bb3, C#4, D4, Eb4]}\n";
+    static const enum wp_spelling want[] = {WP_SPELLING_FLATS, WP_SPELLING_SHARPS,
+                                            WP_SPELLING_FLATS, WP_SPELLING_FLATS};
+    struct wp_set set;
+    assert_int_equal(wp_set_parse(&set, "a.yaml", text, sizeof text - 1, NULL), WP_OK);
+    for (size_t i = 0; i < 4; i++) {
+        assert_int_equal(wp_set_spelling(&set, i), want[i]);
+    }
+    assert_int_equal(wp_set_parse(&set, "a.yaml", SMALL, sizeof SMALL - 1, NULL), WP_OK);
+    assert_int_equal(wp_set_spelling(&set, 0), WP_SPELLING_SHARPS);
+}
+
 static void section_that_is_no_mapping_is_found(void **state)
 {
     (void)state;
@@ -622,6 +639,7 @@ int main(void)
         cmocka_unit_test(tubes_may_stand_at_places),
         cmocka_unit_test(roughness_names_follow_the_classes),
         cmocka_unit_test(values_at_the_very_limit_are_allowed),
+        cmocka_unit_test(spelling_follows_the_notes_of_the_set),
         cmocka_unit_test(section_that_is_no_mapping_is_found),
         cmocka_unit_test(wrong_keys_are_found_with_their_neighbour),
         cmocka_unit_test(wrong_units_are_found_in_their_place),
