@@ -93,9 +93,15 @@ static bool is_binary(const struct sample *sample)
     return sample->head.length > 0 && memchr(sample->head.at, '\0', sample->head.length) != NULL;
 }
 
+/* An object, or an array of something; a heading may stand in brackets. */
 static bool is_json(const struct sample *sample)
 {
-    return begins_with_word(sample->first, "{") || begins_with_word(sample->first, "[");
+    if (!begins_with_word(sample->first, "[")) {
+        return begins_with_word(sample->first, "{");
+    }
+    const struct wp_slice rest =
+        wp_slice_trim((struct wp_slice){sample->first.at + 1, sample->first.length - 1});
+    return rest.length == 0 || strchr("{[]\"-0123456789", rest.at[0]) != NULL;
 }
 
 static bool is_markup(const struct sample *sample)

@@ -74,6 +74,7 @@ static void formats_are_told_by_their_first_lines(void **state)
         {"agency 10-minute text", "STATIONS_ID;MESS_DATUM;  QN;FF_10;DD_10;eor\n"
                                   "       9999;202611250600;   3;   5.0; 200;eor\n"},
         {"delimited text", "time;wind (m/s)\n2026-11-25T06:00Z;5\n"},
+        {"delimited text", "[Time];[Wind m/s]\n2026-11-25T06:00Z;5\n"},
     };
     for (size_t i = 0; i < sizeof files / sizeof files[0]; i++) {
         struct wp_weather weather = weather_of(files[i].text, NULL);

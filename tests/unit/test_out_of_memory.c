@@ -206,6 +206,25 @@ static void weather(void **state)
     assert_each_failure_is_reported(make_weather, state);
 }
 
+/* A state between lines, and a list of what was wrong. */
+static enum wp_status make_reports(void *const *state)
+{
+    (void)state;
+    static const char text[] = "2026/11/25 06:00\n"
+                               "METAR EDXB 250600Z 24010MPS 9999=\n"
+                               "METAR EDXB 250630Z P99KT 9999=\n";
+    struct wp_weather made;
+    const enum wp_status status =
+        wp_weather_parse(&made, "text", text, sizeof text - 1, NULL, NULL);
+    wp_weather_finish(&made);
+    return status;
+}
+
+static void reports(void **state)
+{
+    assert_each_failure_is_reported(make_reports, state);
+}
+
 static const char set_text[] = "tubes:\n"
                                "  material: aluminium 6063-T6\n"
                                "  outer_diameter: 32 mm\n"
@@ -345,6 +364,7 @@ int main(void)
         cmocka_unit_test(bank),
         cmocka_unit_test(wind),
         cmocka_unit_test(weather),
+        cmocka_unit_test(reports),
         cmocka_unit_test(set),
         cmocka_unit_test(chime),
         cmocka_unit_test(peal),
