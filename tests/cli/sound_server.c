@@ -11,7 +11,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #ifdef __linux__
@@ -21,6 +20,7 @@
 #include <cmocka.h>
 
 #include "program.h"
+#include "watching.h"
 
 enum { WORDS_MAX = 32 };
 
@@ -70,12 +70,6 @@ bool sound_server_is_installed(void)
     return does_run(argv);
 }
 
-static void nap(long milliseconds)
-{
-    const struct timespec time = {milliseconds / 1000, milliseconds % 1000 * 1000000};
-    nanosleep(&time, NULL);
-}
-
 /* Synchronous (-S): a slow machine makes a cycle late, but loses no frame of it. */
 void sound_server_start(struct sound_server *server, const char *rate_hz)
 {
@@ -92,7 +86,7 @@ void sound_server_start(struct sound_server *server, const char *rate_hz)
         if (does_run(ask)) {
             return;
         }
-        nap(50);
+        watching_nap(0.05);
     }
     fail_msg("the sound server does not answer");
 }
@@ -126,7 +120,7 @@ pid_t sound_server_record(const char *path, const char *seconds)
     const pid_t pid = start(argv, "jack_rec.log");
     assert_true(pid > 0);
     for (int i = 0; i < 100 && !does_run(ask); i++) {
-        nap(50);
+        watching_nap(0.05);
     }
     return pid;
 }

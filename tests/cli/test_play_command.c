@@ -17,33 +17,13 @@
 #include <string.h>
 #include <sys/ioctl.h>
 #include <termios.h>
-#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
 
 #include "claims.h"
 #include "sound_server.h"
-
-static double clock_s(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
-}
-
-static void nap(double seconds)
-{
-    const struct timespec time = {(time_t)seconds, (long)(1e9 * fmod(seconds, 1.0))};
-    nanosleep(&time, NULL);
-}
-
-static int run_script(const char *script)
-{
-    setenv("PLAY", getenv("WINDPEAL_PROGRAM"), 1);
-    const int status = system(script);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-}
+#include "watching.h"
 
 static void skip_with_loudspeakers(void)
 {
@@ -161,11 +141,12 @@ static void a_log_is_kept_and_plays_again(void **state)
 {
     (void)state;
     skip_with_loudspeakers();
-    assert_int_equal(run_script("(echo 'time,wind mph'; sleep 0.5; echo '2026-11-25T13:30:00Z,20';"
-                                " sleep 1; echo 'rubbish'; echo '2026-11-25T13:30:10Z,25') | "
-                                "\"$PLAY\" play " PROGRAM_SET
-                                " - --log kept.csv --duration '3 s' >kept.out 2>kept.err"),
-                     1);
+    assert_int_equal(
+        watching_script("(echo 'time,wind mph'; sleep 0.5; echo '2026-11-25T13:30:00Z,20';"
+                        " sleep 1; echo 'rubbish'; echo '2026-11-25T13:30:10Z,25') | "
+                        "\"$PLAY\" play " PROGRAM_SET
+                        " - --log kept.csv --duration '3 s' >kept.out 2>kept.err"),
+        1);
     char *log = program_read_file("kept.csv", NULL);
     char *err = program_read_file("kept.err", NULL);
     assert_int_equal(program_count_lines(log), 6); /* 20 mph is 8.9408 m/s: 0.44704 by definition */
@@ -203,20 +184,6 @@ static void a_loop_begins_the_weather_anew(void **state)
     program_run_finish(&run);
 }
 
-static char *wait_for(const char *path, const char *text, double most_s)
-{
-    const double until_s = clock_s() + most_s;
-    for (;;) {
-        char *all = program_has_file(path) ? program_read_file(path, NULL) : strdup("");
-        if (strstr(all, text) || clock_s() > until_s) {
-            claim_holds(all, text);
-            return all;
-        }
-        free(all);
-        nap(0.02);
-    }
-}
-
 /* Writes as an editor does: another file that takes the name. */
 static void save(const char *path, const char *text)
 {
@@ -241,17 +208,17 @@ static void an_edited_set_is_played_when_it_is_right(void **state)
     save("edited.yaml", text);
     const char *const words[] = {"play", "edited.yaml", "--wind", "9 m/s", NULL};
     const pid_t pid = program_start(words);
-    free(wait_for("start.err", "Four of a kind in", 5.0));
-    nap(0.3);
+    watching_for("start.err", "Four of a kind in", 5.0);
+    watching_nap(0.3);
     char *wrong = replaced(text, "D5", "H5");
     save("edited.yaml", wrong);
-    free(wait_for("start.err", "the old set plays on", 1.5));
-    free(wait_for("start.err", "edited.yaml:6:", 0.1));
+    watching_for("start.err", "the old set plays on", 1.5);
+    watching_for("start.err", "edited.yaml:6:", 0.1);
     char *right = replaced(text, "Four of a kind", "Another four");
-    const double saved_s = clock_s();
+    const double saved_s = watching_clock_s();
     save("edited.yaml", right);
-    free(wait_for("start.err", "Another four plays now", 1.5));
-    print_message("read and ready %.2f s after saving\n", clock_s() - saved_s);
+    watching_for("start.err", "Another four plays now", 1.5);
+    print_message("read and ready %.2f s after saving\n", watching_clock_s() - saved_s);
     kill(pid, SIGTERM);
     assert_int_equal(program_wait(pid), 128 + SIGTERM);
     free(text);
@@ -267,11 +234,11 @@ static void a_signal_ends_it_within_three_seconds(void **state)
     for (size_t i = 0; i < 3; i++) {
         const char *const words[] = {"play", PROGRAM_SET, "--wind", "9 m/s", NULL};
         const pid_t pid = program_start(words);
-        free(wait_for("start.err", "start quietly", 5.0));
-        const double before_s = clock_s();
+        watching_for("start.err", "start quietly", 5.0);
+        const double before_s = watching_clock_s();
         kill(pid, signals[i]);
         assert_int_equal(program_wait(pid), 128 + signals[i]);
-        assert_true(clock_s() - before_s < 3.0);
+        assert_true(watching_clock_s() - before_s < 3.0);
     }
 }
 
@@ -302,7 +269,7 @@ static void take_seat(struct seat *seat)
               (char *)NULL);
         _exit(127);
     }
-    free(wait_for("seat.out", "keys: 1 to 4 strike", 6.0));
+    watching_for("seat.out", "keys: 1 to 4 strike", 6.0);
 }
 
 static void press(const struct seat *seat, const char *keys)
@@ -329,13 +296,13 @@ static void keys_strike_tubes_and_leave(void **state)
     assert_int_equal(tcgetattr(seat.fd, &now), 0);
     assert_int_equal(now.c_lflag & (ECHO | ICANON), 0);
     press(&seat, "3");
-    free(wait_for("seat.out", "\"tube\":3,\"speed_m_s\":0.3", 2.0));
+    watching_for("seat.out", "\"tube\":3,\"speed_m_s\":0.3", 2.0);
     press(&seat, "+2");
-    free(wait_for("seat.out", "\"tube\":2,\"speed_m_s\":0.5", 2.0));
+    watching_for("seat.out", "\"tube\":2,\"speed_m_s\":0.5", 2.0);
     press(&seat, "---1");
-    free(wait_for("seat.out", "\"tube\":1,\"speed_m_s\":0.1", 2.0));
+    watching_for("seat.out", "\"tube\":1,\"speed_m_s\":0.1", 2.0);
     press(&seat, " ");
-    free(wait_for("seat.out", "\"muted\":true", 3.0));
+    watching_for("seat.out", "\"muted\":true", 3.0);
     press(&seat, "q");
     assert_int_equal(program_wait(seat.pid), 1); /* nothing was heard */
     claim_restored(&seat);
@@ -350,7 +317,7 @@ static void a_killed_program_leaves_the_terminal_as_it_was(void **state)
     take_seat(&seat);
     kill(seat.pid, SIGKILL);
     program_wait(seat.pid);
-    nap(0.5);
+    watching_nap(0.5);
     claim_restored(&seat);
     close(seat.fd);
 }

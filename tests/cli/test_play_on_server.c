@@ -12,7 +12,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -20,29 +19,9 @@
 #include "claims.h"
 #include "sound.h"
 #include "sound_server.h"
+#include "watching.h"
 
 static struct sound_server server;
-
-static double clock_s(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
-}
-
-static void nap(double seconds)
-{
-    const struct timespec time = {(time_t)seconds, (long)(1e9 * fmod(seconds, 1.0))};
-    nanosleep(&time, NULL);
-}
-
-/* Runs a shell script in which $PLAY is the program; returns its exit code. */
-static int run_script(const char *script)
-{
-    setenv("PLAY", getenv("WINDPEAL_PROGRAM"), 1);
-    const int status = system(script);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-}
 
 static int start_server(void **state)
 {
@@ -102,16 +81,17 @@ static void record_session(void)
     program_write_file("windy.yaml", windy_set);
     const pid_t recorder = sound_server_record("heard.wav", "14");
     assert_int_equal(
-        run_script("(echo 'time,wind m/s,gust m/s,direction';"
-                   " for i in 0 1 2 3 4 5 6 7 8 9; do sleep 0.8;"
-                   " echo \"2026-11-25T13:30:0${i}Z,$((9 + i % 3)).0,$((13 + i % 3)).0,2${i}0\";"
-                   " done; sleep 4) | "
-                   "\"$PLAY\" play windy.yaml"
-                   " - --calibrated --log session.csv --overwrite --duration '10 s' >play.out"),
+        watching_script(
+            "(echo 'time,wind m/s,gust m/s,direction';"
+            " for i in 0 1 2 3 4 5 6 7 8 9; do sleep 0.8;"
+            " echo \"2026-11-25T13:30:0${i}Z,$((9 + i % 3)).0,$((13 + i % 3)).0,2${i}0\";"
+            " done; sleep 4) | "
+            "\"$PLAY\" play windy.yaml"
+            " - --calibrated --log session.csv --overwrite --duration '10 s' >play.out"),
         0);
     program_wait(recorder);
     assert_int_equal(
-        run_script(
+        watching_script(
             "\"$PLAY\" render windy.yaml session.csv --kernel tile --level calibrated --bits float"
             " -o log.wav --overwrite >/dev/null 2>&1"),
         0);
@@ -150,41 +130,23 @@ static void what_is_heard_is_what_the_log_renders_offline(void **state)
     sound_finish(&wanted);
 }
 
-static void wait_for_text(const char *path, const char *text, double most_s)
-{
-    const double until_s = clock_s() + most_s;
-    bool is_found = false;
-    while (!is_found && clock_s() < until_s) {
-        char *all = program_has_file(path) ? program_read_file(path, NULL) : NULL;
-        is_found = all && strstr(all, text);
-        free(all);
-        nap(0.02);
-    }
-    if (!is_found) {
-        char *all = program_read_file(path, NULL);
-        print_error("'%s' does not come within %.1f s, but:\n%s\n", text, most_s, all);
-        free(all);
-    }
-    assert_true(is_found);
-}
-
 static void a_killed_server_is_told_within_two_seconds_and_its_successor_played_on(void **state)
 {
     (void)state;
     const char *const words[] = {"play", PROGRAM_SET, "--wind", "8 m/s", "--duration",
                                  "60 s", "--gain",    "-20 dB", NULL};
     const pid_t pid = program_start(words);
-    wait_for_text("start.err", "on system (JACK) at 48000 Hz", 8.0);
-    nap(0.5);
+    watching_for("start.err", "on system (JACK) at 48000 Hz", 8.0);
+    watching_nap(0.5);
     sound_server_stop(&server, true);
-    wait_for_text("start.err", "it no longer plays", 2.0);
+    watching_for("start.err", "it no longer plays", 2.0);
     sound_server_start(&server, "44100"); /* and it runs at another rate now */
-    wait_for_text("start.err", "plays again, 44100 frames a second", 12.0);
-    nap(0.5);
-    const double before_s = clock_s();
+    watching_for("start.err", "plays again, 44100 frames a second", 12.0);
+    watching_nap(0.5);
+    const double before_s = watching_clock_s();
     kill(pid, SIGTERM);
     assert_int_equal(program_wait(pid), 128 + SIGTERM);
-    assert_true(clock_s() - before_s < 3.0);
+    assert_true(watching_clock_s() - before_s < 3.0);
     char *out = program_read_file("start.out", NULL);
     claim_holds(out, "lost 1 times");
     free(out);
@@ -197,12 +159,12 @@ static void leaving_takes_no_time_while_the_server_is_dead(void **state)
     (void)state;
     const char *const words[] = {"play", PROGRAM_SET, "--wind", "8 m/s", NULL};
     const pid_t pid = program_start(words);
-    wait_for_text("start.err", "on system (JACK)", 8.0);
+    watching_for("start.err", "on system (JACK)", 8.0);
     sound_server_stop(&server, true);
-    const double before_s = clock_s();
+    const double before_s = watching_clock_s();
     kill(pid, SIGINT);
     assert_int_equal(program_wait(pid), 128 + SIGINT);
-    assert_true(clock_s() - before_s < 3.0);
+    assert_true(watching_clock_s() - before_s < 3.0);
     sound_server_start(&server, "48000");
 }
 
@@ -242,7 +204,7 @@ static char *check_callback(const char *planted)
              "WINDPEAL_CHECK=\"$PWD/check.txt\" WINDPEAL_PLANT=%s LD_PRELOAD=\"$WINDPEAL_PRELOAD\""
              " \"$PLAY\" play " PROGRAM_SET " --wind '8 m/s' --duration '4 s' >play.out 2>&1",
              planted);
-    assert_int_equal(run_script(script), 0);
+    assert_int_equal(watching_script(script), 0);
     assert_true(program_has_file("check.txt"));
     return program_read_file("check.txt", NULL);
 }
