@@ -10,6 +10,7 @@
 
 #include "../small_set.h"
 #include "../wind_station.h"
+#include "windpeal/level.h"
 
 /*
  * Common practice, no source, for every claim here: makers of kicked sets find that a fat striker
@@ -185,10 +186,40 @@ static void room_among_heavy_tubes_brings_more_tubes(void **state)
     assert_room_brings_variety(0.0026);
 }
 
+/* Power that all partials of a tube radiate just after a blow. */
+static double power_w(struct small_set *small, size_t tube, double height_m)
+{
+    double powers_w[WP_PARTIALS_MAX];
+    double sum_w = 0.0;
+    small->layout.strike_height_m[tube] = height_m;
+    wp_strike_powers(&small->context, tube, 0.3, powers_w);
+    for (size_t i = 0; i < small->chime->tubes[tube].n_partials; i++) {
+        sum_w += powers_w[i];
+    }
+    return sum_w;
+}
+
+/* In the lowest tenth of a tube, where strikers hang; further up partials have other nodes. */
+static void the_lower_on_the_tube_the_louder(void **state)
+{
+    (void)state;
+    struct small_set small;
+    describe(&small.set, &tight);
+    small_set_solve(&small);
+    for (size_t i = 0; i < TUBES; i++) {
+        for (int k = 0; k < 3; k++) {
+            const double low_m = 0.020 + 0.015 * k;
+            assert_true(power_w(&small, i, low_m) > 1.2 * power_w(&small, i, low_m + 0.015));
+        }
+    }
+    small_set_finish(&small);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(most_kicks_of_a_tight_set_reach_one_tube),
+        cmocka_unit_test(the_lower_on_the_tube_the_louder),
         cmocka_unit_test(room_among_light_tubes_brings_more_tubes),
         cmocka_unit_test(room_among_heavy_tubes_brings_more_tubes),
     };
