@@ -20,7 +20,8 @@ struct wp_chime_config {
 
 /**
  * One thing the maker should know. code is a fixed word: "stubby", "thin-wall", "ovalling",
- * "end-mass", "support", "off-rule", "temperature", "partials"; for the set "pitch-mixed", "hole".
+ * "end-mass", "no-bore", "support", "off-rule", "temperature", "partials"; for the set
+ * "pitch-mixed", "hole".
  */
 struct wp_chime_warning {
     const char *code;

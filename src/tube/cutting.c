@@ -121,9 +121,24 @@ static void spec_init(struct wp_tube_spec *spec, const struct job *job, size_t i
     wp_material_complete(&spec->material);
 }
 
+/* What the tubes share is one mistake, not one a tube. A mark without a line is no place. */
+static bool was_told(const struct job *job, struct wp_mark mark)
+{
+    for (size_t i = 0; job->diags && mark.line > 0 && i < job->diags->n_items; i++) {
+        const struct wp_diag *told = &job->diags->items[i];
+        if (told->status && told->mark.line == mark.line && told->mark.column == mark.column) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static enum wp_status report_fault(const struct job *job, size_t index, struct wp_mark mark,
                                    const char *fault)
 {
+    if (was_told(job, mark)) {
+        return WP_E_RANGE;
+    }
     return wp_diags_add(job->diags, WP_E_RANGE, job->set->file, mark, NULL,
                         "tube %zu cannot be: %s", index + 1, fault);
 }
@@ -132,10 +147,28 @@ static enum wp_status report_fault(const struct job *job, size_t index, struct w
 static enum wp_status check_section(const struct job *job, size_t index,
                                     const struct wp_tube_spec *spec)
 {
+    const struct wp_set_tube *tube = &job->set->tubes[index];
     struct wp_tube_spec longest = *spec;
     longest.length_m = WP_LENGTH_MAX_M;
-    const char *fault = wp_spec_fault(&longest);
-    return fault ? report_fault(job, index, job->set->tubes[index].mark_wall, fault) : WP_OK;
+    const char *fault = wp_material_fault(&spec->material);
+    if (fault) {
+        return report_fault(job, index, tube->material.mark, fault);
+    }
+    fault = wp_spec_fault(&longest);
+    return fault ? report_fault(job, index, tube->mark_wall, fault) : WP_OK;
+}
+
+/* Whether the same tube without its end mass reaches so high. */
+static bool does_end_mass_hinder(const struct job *job, const struct wp_tube_spec *spec,
+                                 double note_hz)
+{
+    struct wp_tube_spec bare = *spec;
+    double lowest_hz, highest_hz;
+    bare.end_mass_kg = 0.0;
+    bare.plug_length_m = 0.0;
+    return spec->end_mass_kg > 0.0 &&
+           !wp_tuning_reach(&bare, job->set->tuned_to, &lowest_hz, &highest_hz) &&
+           note_hz <= highest_hz;
 }
 
 static enum wp_status report_reach(const struct job *job, size_t index,
@@ -152,6 +185,13 @@ static enum wp_status report_reach(const struct job *job, size_t index,
     const enum wp_spelling spelling = wp_set_spelling(set, index);
     wp_note_format(lowest_hz, set->reference_hz, spelling, lowest, sizeof lowest);
     wp_note_format(highest_hz, set->reference_hz, spelling, highest, sizeof highest);
+    if (tube->note_hz > highest_hz && does_end_mass_hinder(job, spec, tube->note_hz)) {
+        return wp_diags_add(job->diags, WP_E_RANGE, set->file, tube->mark,
+                            "a tube must weigh as much and be twice as long as what it holds",
+                            "note %s is out of reach of tube %zu with an end mass of %.1f g; "
+                            "expected a lighter or shorter one",
+                            tube->note, index + 1, 1e3 * spec->end_mass_kg);
+    }
     const char *hint = tube->note_hz > highest_hz
                            ? "a narrower tube reaches higher: it must be 3 diameters long"
                            : "choose a higher octave: a tube may be 12 m long at most";

@@ -12,7 +12,7 @@ static const double GIVEN_AT_C = 20.0;
 /* Rounding in a unit change must not make a rod's wall "thicker than its radius". */
 static const double ROUNDING = 1.0 + 1e-9;
 
-static const char *material_fault(const struct wp_material *m)
+const char *wp_material_fault(const struct wp_material *m)
 {
     if (!(m->young_modulus_pa > 0.0) || !isfinite(m->young_modulus_pa)) {
         return "Young's modulus is not above 0";
@@ -72,7 +72,7 @@ static const char *plug_fault(const struct wp_tube_spec *s)
 
 const char *wp_spec_fault(const struct wp_tube_spec *spec)
 {
-    const char *fault = material_fault(&spec->material);
+    const char *fault = wp_material_fault(&spec->material);
     if (!fault) {
         fault = shape_fault(spec);
     }

@@ -32,6 +32,9 @@ struct wp_section {
  */
 const char *wp_spec_fault(const struct wp_tube_spec *spec);
 
+/** The same for the material alone. */
+const char *wp_material_fault(const struct wp_material *material);
+
 /** The same for the support point, which must lie in the upper half; NULL when it does. */
 const char *wp_support_fault(const struct wp_tube_spec *spec);
 

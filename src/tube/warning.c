@@ -97,7 +97,7 @@ static void warn_support(struct wp_chime *chime, size_t i)
     const double shortened = tube->partials[0].t60_s / at_node.partials[0].t60_s;
     if (shortened < 0.7) { /* less is hardly heard */
         add(chime, "support", i,
-            "hung %.1f mm from the end, partial 1 rings for %.1f s; hung at its still point, %.1f "
+            "held %.1f mm from the end, partial 1 rings for %.1f s; held at its still point, %.1f "
             "mm from the end, for %.1f s",
             1e3 * tube->support_m[0], tube->partials[0].t60_s, 1e3 * at_node.support_m[0],
             at_node.partials[0].t60_s);
@@ -117,6 +117,15 @@ static void warn_hole(struct wp_chime *chime, const struct wp_set *set)
             "4 cents and leaves vibration across it, so that every partial splits into two that "
             "beat slowly; the sound and the lengths computed here leave it out",
             1e3 * set->hole_m);
+    }
+}
+
+static void warn_bore(struct wp_chime *chime, size_t i)
+{
+    const struct wp_tube_spec *spec = &chime->tubes[i].spec;
+    if (spec->bore_offset_01 > 0.0 && spec->wall_m >= 0.5 * spec->outer_diameter_m) {
+        add(chime, "no-bore", i, "a rod has no bore: its bore_offset of %.1f %% is left out",
+            100.0 * spec->bore_offset_01);
     }
 }
 
@@ -177,6 +186,7 @@ void wp_chime_warn(struct wp_chime *chime, const struct wp_set *set,
         warn_thin_wall(chime, i);
         warn_ovalling(chime, i);
         warn_end_mass(chime, i);
+        warn_bore(chime, i);
         warn_support(chime, i);
         warn_off_rule(chime, i, set, config->rule_m);
         warn_temperature(chime, i, set);

@@ -221,6 +221,42 @@ static void impossible_geometry_is_reported_at_its_place(void **state)
     wp_diags_init(&diags);
     assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
     assert_int_equal(diags.items[0].mark.line, 9);
+    assert_int_equal(diags.n_items, 1); /* both tubes share the mistake */
+}
+
+static void impossible_material_is_reported_at_its_place_once(void **state)
+{
+    (void)state;
+    struct wp_chime_config config;
+    struct wp_diags diags;
+    struct wp_chime *chime;
+    struct wp_set set = plain_set(SIX, 2);
+    wp_chime_config_default(&config);
+    wp_diags_init(&diags);
+    for (size_t i = 0; i < 2; i++) {
+        set.tubes[i].material.is_custom = true;
+        set.tubes[i].material.mark = (struct wp_mark){3, 13};
+        set.tubes[i].material.values =
+            (struct wp_material){70e9, 2500.0, NAN, 2.0, NAN, NAN, NAN, NAN, NAN};
+    }
+    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(diags.n_items, 1);
+    assert_int_equal(diags.items[0].mark.line, 3);
+    assert_non_null(strstr(diags.items[0].message, "the loss factor"));
+}
+
+static void end_mass_that_hinders_a_note_is_named(void **state)
+{
+    (void)state;
+    struct wp_chime_config config;
+    struct wp_diags diags;
+    struct wp_chime *chime;
+    struct wp_set set = plain_set(SIX, 1);
+    wp_chime_config_default(&config);
+    wp_diags_init(&diags);
+    set.tubes[0].end_mass_kg = 2.0;
+    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_non_null(strstr(diags.items[0].message, "with an end mass of 2000.0 g"));
 }
 
 static void custom_material_needs_only_stiffness_and_density(void **state)
@@ -261,6 +297,8 @@ int main(void)
         cmocka_unit_test(material_of_one_tube_is_reported_at_its_own_place),
         cmocka_unit_test(note_out_of_reach_is_reported_with_the_reach),
         cmocka_unit_test(impossible_geometry_is_reported_at_its_place),
+        cmocka_unit_test(impossible_material_is_reported_at_its_place_once),
+        cmocka_unit_test(end_mass_that_hinders_a_note_is_named),
         cmocka_unit_test(custom_material_needs_only_stiffness_and_density),
         cmocka_unit_test(destroying_nothing_is_allowed),
     };

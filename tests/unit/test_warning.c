@@ -74,6 +74,12 @@ static void each_flaw_of_the_plan_has_its_code(void **state)
     assert_warns(&set, 0.0, "end-mass", 1, false);
 
     set = plain_set(notes, 2);
+    set.tubes[0].bore_offset_01 = set.tubes[1].bore_offset_01 = 0.05;
+    set.tubes[1].is_solid = true;
+    assert_warns(&set, 0.0, "no-bore", 1, true);
+    assert_warns(&set, 0.0, "no-bore", 0, false);
+
+    set = plain_set(notes, 2);
     set.hole_m = 0.003;
     assert_warns(&set, 0.0, "hole", SIZE_MAX, true);
 
