@@ -8,6 +8,14 @@
 
 enum { HELP_WIDTH = 80, OPTION_MARGIN = 8 };
 
+int app_field_width(const char *text, int columns)
+{
+    for (; *text; text++) {
+        columns += ((unsigned char)*text & 0xC0) == 0x80;
+    }
+    return columns;
+}
+
 void app_print_wrapped(FILE *out, const char *text, int margin)
 {
     int column = 0;

@@ -64,8 +64,8 @@ static void print_interval(const struct app_set *loaded, const struct wp_interva
     snprintf(tubes, sizeof tubes, "%zu and %zu", interval->lower + 1, interval->upper + 1);
     snprintf(notes, sizeof notes, "%s %s", note_of(loaded, interval->lower),
              note_of(loaded, interval->upper));
-    printf("%-9s  %-15s  %7.1f  %9.3f  %8.3f", tubes, notes, interval->cents, interval->roughness,
-           interval->later);
+    printf("%-9s  %-*s  %7.1f  %9.3f  %8.3f", tubes, app_field_width(notes, 15), notes,
+           interval->cents, interval->roughness, interval->later);
     if (interval->n_smoother == 0) {
         printf("  %8s\n", "none");
     }

@@ -31,7 +31,8 @@ static void print_slopes(const struct app_set *loaded, const struct wp_tolerance
     for (size_t i = 0; i < loaded->set.n_tubes; i++) {
         const struct wp_sensitivity *slope = &tolerances[i].sensitivity;
         const char *note = loaded->set.tubes[i].note;
-        printf("%4zu  %-8s  %7d", i + 1, note[0] ? note : "-", tolerances[i].partial);
+        printf("%4zu  %-*s  %7d", i + 1, app_field_width(note, 8), note[0] ? note : "-",
+               tolerances[i].partial);
         print_cents(slope->wall_cents, 11);
         print_cents(slope->diameter_cents, 15);
         print_cents(slope->length_cents, 11);
@@ -160,6 +161,7 @@ void app_tolerance_print(const struct app_set *loaded)
 
 void app_stiffness_print(const struct app_set *loaded)
 {
+    bool is_any_unknown = false;
     for (size_t i = 0; i < loaded->set.n_tubes; i++) {
         const struct wp_set_material *material = &loaded->set.tubes[i].material;
         const struct wp_material_uncertainty *known =
@@ -175,6 +177,13 @@ void app_stiffness_print(const struct app_set *loaded)
                      STIFFNESS_CENTS * known->stiffness_01);
             app_print_wrapped(stdout, text, 0);
         }
+        is_any_unknown = is_any_unknown || !known;
+    }
+    if (is_any_unknown) {
+        app_print_wrapped(stdout,
+                          "How far a material of your own keeps to its constants is not known: "
+                          "+-1 % of stiffness is +-4.3 cents.",
+                          0);
     }
 }
 

@@ -97,16 +97,6 @@ static void print_t60(const struct wp_tube *tube)
     puts(" s");
 }
 
-/* Bytes of a UTF-8 text beyond one a character: a sharp sign takes three and one column. */
-static int extra_bytes(const char *text)
-{
-    int n = 0;
-    for (; *text; text++) {
-        n += ((unsigned char)*text & 0xC0) == 0x80;
-    }
-    return n;
-}
-
 static void print_tube(const struct app_tube_report *report, size_t index)
 {
     const int width = report->is_in_inches ? 12 : 10;
@@ -117,7 +107,7 @@ static void print_tube(const struct app_tube_report *report, size_t index)
     const char *note = set->tubes[index].note;
     wp_note_format(tube->heard_hz, set->reference_hz, wp_set_spelling(set, index), heard,
                    sizeof heard);
-    printf("%4zu  %-*s", index + 1, 8 + extra_bytes(note), note[0] ? note : "-");
+    printf("%4zu  %-*s", index + 1, app_field_width(note, 8), note[0] ? note : "-");
     print_length(report, chime->exact_length_m[index], width);
     if (report->is_rounded) {
         print_length(report, tube->spec.length_m, width);
@@ -153,8 +143,8 @@ static void print_partials(const struct app_tube_report *report, size_t index)
         const struct wp_partial *partial = &tube->partials[i];
         char name[32];
         format_partial(partial, name, sizeof name);
-        printf("%12s  %10.2f  %11.2f  %8.2f", name, partial->freq_hz, partial->split_cents,
-               partial->t60_s);
+        printf("%12s  %10.2f  %11.1f  %8.*f", name, partial->freq_hz, partial->split_cents,
+               partial->t60_s < 10.0 ? 2 : 1, partial->t60_s);
         if (isfinite(level_db[i])) {
             printf("  %12.1f\n", level_db[i]);
         } else {
@@ -172,6 +162,12 @@ static void print_all_partials(const struct app_tube_report *report)
     printf("\nLevels are those at the listener, %.1f m away, just after the striker hits at "
            "%.1f m/s.\n",
            loaded->set.listener_distance_m, APP_TOLD_SPEED_M_S);
+    app_print_wrapped(stdout,
+                      "Plain numbers are partials in which the tube bends; in 'oval 2,0' its wall "
+                      "rings by going out of round, with 2 waves round the tube and 0 circles at "
+                      "rest along it. Split is the distance of the two pitches into which a tube "
+                      "that is not quite round parts a partial: they beat.",
+                      0);
 }
 
 static void print_loads(const struct app_tube_report *report)
@@ -232,11 +228,10 @@ static void print_warnings(const struct wp_chime *chime)
 
 static void print_cautions(void)
 {
-    app_print_wrapped(
-        stdout,
-        "Stiffness differs by +-5 % from one drawn tube to the next, which is +-43 cents: cut one "
-        "tube long and measure its pitch first, then correct the other lengths.",
-        0);
+    app_print_wrapped(stdout,
+                      "No table knows your batch: cut one tube long and measure its pitch first, "
+                      "then correct the other lengths.",
+                      0);
     app_print_wrapped(
         stdout,
         "Tubes hang over people: rate every cord, knot and hook for several times its load, shocks "

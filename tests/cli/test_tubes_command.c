@@ -22,7 +22,8 @@ static void table_has_a_line_a_tube(void **state)
     claim_exit(&run, 0);
     claim_holds(run.out, "\n   1  A4 ");
     claim_holds(run.out, "\n   4  E5 ");
-    claim_holds(run.out, "+-43 cents");
+    claim_holds(run.out, "+-17 cents"); /* of aluminium 6063-T6 */
+    assert_null(strstr(run.out, "+-43 cents"));
     claim_holds(run.out, "Hanging load");
     claim_holds(run.out, "Local codes");
     assert_null(strstr(run.out, "\033["));
@@ -205,13 +206,17 @@ static void musical_signs_do_not_shift_the_table(void **state)
     program_write_file("signs.yaml", "tubes: {outer_diameter: 20 mm, wall: 1.2 mm, "
                                      "notes: [A#4, A\xE2\x99\xAF"
                                      "4]}\n");
-    RUN(&run, "tubes", "signs.yaml");
+    RUN(&run, "tubes", "signs.yaml", "--tolerance");
     claim_exit(&run, 0);
-    const char *first = strstr(run.out, "\n   1  A#4");
-    const char *second = strstr(run.out, "\n   2  A\xE2\x99\xAF");
-    assert_non_null(first);
-    assert_non_null(second);
-    assert_int_equal(strcspn(second + 1, "\n"), strcspn(first + 1, "\n") + 2);
+    const char *table = run.out;
+    for (int i = 0; i < 2; i++) { /* the tubes, then how far their pitches move */
+        const char *first = strstr(table, "\n   1  A#4");
+        assert_non_null(first);
+        const char *second = strstr(first, "\n   2  A\xE2\x99\xAF");
+        assert_non_null(second);
+        assert_int_equal(strcspn(second + 1, "\n"), strcspn(first + 1, "\n") + 2);
+        table = second;
+    }
     program_run_finish(&run);
 }
 
