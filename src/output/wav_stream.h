@@ -16,7 +16,7 @@
  */
 
 /* Samples that one call may write. */
-enum { WP_WAV_SAMPLES_MAX = 8192 };
+enum { WP_WAV_SAMPLES_MAX = 16384 };
 
 struct wp_wav_stream {
     struct wp_part_file *part; /* not owned */
