@@ -311,6 +311,58 @@ static void strikes_of_a_sail_play_back(void **state)
     sound_finish(&list);
 }
 
+/* Common practice, no source: in a gale the striker hangs on the leeward tubes or far outside. */
+static void in_a_gale_a_sail_strikes_rarer_and_leans(void **state)
+{
+    (void)state;
+    static const char *const winds[] = {"8 m/s", "18 m/s"};
+    double n_strikes[2];
+    program_write_file("rods.yaml", "tubes: {material: steel, outer_diameter: 14 mm, wall: solid,\n"
+                                    "        notes: [A4, B4, D5, E5, F#5]}\n"
+                                    "layout: {ring: {radius: 46 mm}, align: middles}\n"
+                                    "striker: {material: brass, diameter: 30 mm, mass: 120 g,\n"
+                                    "          suspension: 220 mm, strike_height: 12 mm}\n"
+                                    "drive: {sail: {area: 32 cm2, below: 300 mm, mass: 20 g}}\n"
+                                    "site: {height: 2 m, roughness: sea}\n");
+    for (size_t i = 0; i < 2; i++) {
+        struct program_run run;
+        RUN(&run, "strikes", "rods.yaml", "--wind", winds[i], "-o", "gale.csv", "--overwrite",
+            "--json");
+        claim_exit(&run, 0);
+        json_t *root = program_json(&run);
+        char *text = program_read_file("gale.csv", NULL);
+        size_t n_rests = 0;
+        size_t n_leaves = 0;
+        for (const char *line = text; (line = strchr(line, '\n')) != NULL && line[1]; line++) {
+            const char *speed = strchr(strchr(line, ',') + 1, ',') + 1;
+            n_rests += strncmp(speed, "0.000000,", 9) == 0;
+            n_leaves += *speed == '-';
+        }
+        n_strikes[i] = claim_number(root, "strikes");
+        assert_true(n_rests > 0 && claim_number(root, "rests") == (double)n_rests);
+        assert_true(n_leaves <= n_rests && n_leaves + 3 > n_rests); /* it may end leaning */
+        assert_true((double)program_count_lines(text) ==
+                    1.0 + n_strikes[i] + (double)(n_rests + n_leaves));
+        assert_true(claim_number(root, "rest_s") > 0.0);
+        free(text);
+        json_decref(root);
+        program_run_finish(&run);
+    }
+    assert_true(n_strikes[1] < 0.5 * n_strikes[0]);
+}
+
+static void leave_without_a_rest_is_one_clear_line(void **state)
+{
+    (void)state;
+    struct program_run run;
+    program_write_file("left.csv", "t_s,tube,speed_m_s\n1,1,0.3\n2,1,-0.1\n");
+    RUN(&run, "render", PROGRAM_SET, "--strikes", "left.csv", "-o", "left.wav");
+    claim_exit(&run, 2);
+    assert_int_equal(program_count_lines(run.err), 1);
+    claim_holds(run.err, "left.csv:3:1: tube 1 is left at 2.000000 s");
+    program_run_finish(&run);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -320,6 +372,8 @@ int main(void)
         cmocka_unit_test(a_sail_feels_the_wind_where_it_hangs),
         cmocka_unit_test(a_sail_within_the_roughness_is_refused),
         cmocka_unit_test(strikes_of_a_sail_play_back),
+        cmocka_unit_test(in_a_gale_a_sail_strikes_rarer_and_leans),
+        cmocka_unit_test(leave_without_a_rest_is_one_clear_line),
         cmocka_unit_test(report_uses_words),
         cmocka_unit_test(weather_past_its_end_is_told),
         cmocka_unit_test(course_agrees_with_the_counts),
