@@ -31,7 +31,7 @@ static enum wp_status print_asked(const struct app_tube_report *asked, bool is_j
     }
     app_sample_print(asked->sample, asked->loaded);
     if (asked->has_tolerances) {
-        app_tolerance_print(asked->loaded);
+        app_tolerance_print(asked->loaded, asked->is_in_inches);
     }
     return WP_OK;
 }

@@ -23,19 +23,37 @@ static void print_cents(double cents, int width)
     }
 }
 
-static void print_slopes(const struct app_set *loaded, const struct wp_tolerance *tolerances)
+/* How sizes are told in one system of units. */
+struct scale {
+    const char *wall;
+    const char *diameter;
+    const char *length;
+    double size_share;   /* of the slopes for 0.1 mm */
+    double length_share; /* of the slope for 1 mm */
+    double per_m;        /* of the standards' limits */
+    const char *unit;
+    int places;
+};
+static const struct scale metric = {
+    "0.1 mm wall", "0.1 mm diameter", "1 mm length", 1.0, 1.0, 1000.0, "mm", 2};
+/* A thousandth is the shop's word for sizes, 1/64 the finest that it cuts to: 25.4 mm an inch. */
+static const struct scale inches = {"0.001 in wall", "0.001 in diam.", "1/64 in long", 0.254,
+                                    25.4 / 64.0,     1.0 / 0.0254,     "in",           3};
+
+static void print_slopes(const struct app_set *loaded, const struct wp_tolerance *tolerances,
+                         const struct scale *scale)
 {
     puts("\nHow far the pitch moves, in cents, for");
-    printf("%4s  %-8s  %7s  %11s  %15s  %11s  %13s  %6s\n", "tube", "note", "partial",
-           "0.1 mm wall", "0.1 mm diameter", "1 mm length", "1 % stiffness", "1 K");
+    printf("%4s  %-8s  %7s  %13s  %15s  %12s  %13s  %6s\n", "tube", "note", "partial", scale->wall,
+           scale->diameter, scale->length, "1 % stiffness", "1 K");
     for (size_t i = 0; i < loaded->set.n_tubes; i++) {
         const struct wp_sensitivity *slope = &tolerances[i].sensitivity;
         const char *note = loaded->set.tubes[i].note;
         printf("%4zu  %-*s  %7d", i + 1, app_field_width(note, 8), note[0] ? note : "-",
                tolerances[i].partial);
-        print_cents(slope->wall_cents, 11);
-        print_cents(slope->diameter_cents, 15);
-        print_cents(slope->length_cents, 11);
+        print_cents(scale->size_share * slope->wall_cents, 13);
+        print_cents(scale->size_share * slope->diameter_cents, 15);
+        print_cents(scale->length_share * slope->length_cents, 12);
         print_cents(slope->stiffness_cents, 13);
         print_cents(slope->kelvin_cents, 6);
         putchar('\n');
@@ -79,7 +97,7 @@ static double largest(const struct wp_tolerance *tolerances, size_t n_tubes,
 }
 
 static void print_stock(const struct wp_tolerance *tolerances, size_t n_tubes,
-                        const struct wp_stock *stock)
+                        const struct wp_stock *stock, const struct scale *scale)
 {
     static const size_t offsets[] = {offsetof(struct wp_stock_effect, diameter_cents),
                                      offsetof(struct wp_stock_effect, wall_cents),
@@ -89,9 +107,9 @@ static void print_stock(const struct wp_tolerance *tolerances, size_t n_tubes,
     static const int widths[] = {8, 5, 9, 8, 5};
     char name[64];
     snprintf(name, sizeof name, "%s%s", stock->standard, stock->is_from_memory ? " *" : "");
-    printf("%-33s  %5.2f mm", name, 1000.0 * stock->diameter_m);
+    printf("%-33s  %5.*f %s", name, scale->places, scale->per_m * stock->diameter_m, scale->unit);
     if (stock->wall_m > 0.0) {
-        printf("  %5.2f mm", 1000.0 * stock->wall_m);
+        printf("  %5.*f %s", scale->places, scale->per_m * stock->wall_m, scale->unit);
     } else {
         printf("  %8s", "-");
     }
@@ -101,7 +119,8 @@ static void print_stock(const struct wp_tolerance *tolerances, size_t n_tubes,
     putchar('\n');
 }
 
-static void print_stocks(const struct wp_tolerance *tolerances, size_t n_tubes)
+static void print_stocks(const struct wp_tolerance *tolerances, size_t n_tubes,
+                         const struct scale *scale)
 {
     bool is_any_from_memory = false;
     puts("\nWhat bought stock makes of that, at most, in +- cents of the worst tube");
@@ -111,7 +130,7 @@ static void print_stocks(const struct wp_tolerance *tolerances, size_t n_tubes)
         for (size_t j = 0; j < tolerances[i].n_stocks; j++) {
             const struct wp_stock *stock = &tolerances[i].stocks[j].stock;
             if (!was_told(tolerances, i, j)) {
-                print_stock(tolerances, n_tubes, stock);
+                print_stock(tolerances, n_tubes, stock, scale);
                 is_any_from_memory = is_any_from_memory || stock->is_from_memory;
             }
         }
@@ -150,12 +169,13 @@ static void solve_all(struct wp_tolerance tolerances[WP_TUBES_MAX], const struct
     }
 }
 
-void app_tolerance_print(const struct app_set *loaded)
+void app_tolerance_print(const struct app_set *loaded, bool is_in_inches)
 {
+    const struct scale *scale = is_in_inches ? &inches : &metric;
     struct wp_tolerance tolerances[WP_TUBES_MAX];
     solve_all(tolerances, loaded);
-    print_slopes(loaded, tolerances);
-    print_stocks(tolerances, loaded->set.n_tubes);
+    print_slopes(loaded, tolerances, scale);
+    print_stocks(tolerances, loaded->set.n_tubes, scale);
     print_advice(tolerances, loaded->set.n_tubes);
 }
 

@@ -2,14 +2,17 @@
 #ifndef WINDPEAL_APP_TOLERANCE_REPORT_H
 #define WINDPEAL_APP_TOLERANCE_REPORT_H
 
+#include <stdbool.h>
+
 #include <jansson.h>
 
 #include "app/set_source.h"
 
 /* What `windpeal tubes --tolerance` tells. */
 
-/* Prints how far each pitch moves, and what bought stock makes of it, on stdout. */
-void app_tolerance_print(const struct app_set *loaded);
+/* Prints how far each pitch moves, and what bought stock makes of it, on stdout: for tenths of a
+ * millimetre, or thousandths of an inch. */
+void app_tolerance_print(const struct app_set *loaded, bool is_in_inches);
 
 /* The same as a JSON array, one entry a tube; NULL without memory. */
 json_t *app_tolerance_describe(const struct app_set *loaded);

@@ -279,7 +279,7 @@ void app_tube_report_print(const struct app_tube_report *report)
         app_intervals_print(report->loaded, report->levels, report->is_in_inches);
     }
     if (report->has_tolerances) {
-        app_tolerance_print(report->loaded);
+        app_tolerance_print(report->loaded, report->is_in_inches);
     }
     print_loads(report);
     print_striker(report->loaded);
