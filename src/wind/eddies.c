@@ -9,15 +9,14 @@
 #include "base/random.h"
 
 /*
- * Time constants c over L / U and weights w of the filters: a least-squares fit of |sum 2 w sqrt(c)
- * / (1 + 2 pi i n c)|^2, the density of the sum when each filter alone has unit variance, to 4 / (1
+ * Time constants c over L / U and weights w (WP_EDDY_WEIGHTS) of the filters: a least-squares fit
+ * of |sum 2 w sqrt(c) / (1 + 2 pi i n c)|^2, the density of the sum when each filter alone has unit
+ * variance, to 4 / (1
  * + 6 n)^(5/3), relative, for n = f L / U from 3e-4 to 300. The sum stays within 0.04 dB of the
  * density there.
  */
 static const double time_constants[WP_EDDY_SIZES] = {7.54060e-4, 4.07910e-3, 1.95660e-2, 8.99761e-2,
                                                      0.355773,   1.13793,    4.02170,    24.4278};
-static const double weights[WP_EDDY_SIZES] = {0.0313139, 0.0434464, 0.0774707, 0.162418,
-                                              0.365596,  0.403749,  0.116197,  0.0104096};
 
 /*
  * Each moment is averaged with a share of the one before. Sampling folds what lies above half the
@@ -26,11 +25,6 @@ static const double weights[WP_EDDY_SIZES] = {0.0313139, 0.0434464, 0.0774707, 0
  * brought, evenly.
  */
 static const double SMOOTHING = 0.28;
-
-/* Exponent with which the share of a size's variance that lies within records becomes the factor of
- * its weight: with one noise for all sizes it is a little less than 1/2. The variance of the sum
- * then is that of Kaimal's spectrum within records, to 3 % for records from L / 10 U on. */
-static const double WITHIN_EXPONENT = 0.45;
 
 /* Two filters of this time constant in a row: the direction in a calm swings in minutes. */
 static const double WANDER_S = 90.0;
@@ -73,7 +67,7 @@ static double weighted_sum(const struct wp_eddy_bank *bank)
 {
     double term[WP_EDDY_SIZES];
     for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-        term[i] = bank->weight[i] * bank->state[i];
+        term[i] = WP_EDDY_WEIGHTS[i] * bank->state[i];
     }
     return ((term[0] + term[1]) + (term[2] + term[3])) +
            ((term[4] + term[5]) + (term[6] + term[7]));
@@ -97,9 +91,6 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
         struct wp_eddy_bank *bank = &eddies->bank[c];
         eddies->length_m[c] = wp_kaimal_length((enum wp_component)c, height_m);
         draw_states(bank->state, &random);
-        for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-            bank->weight[i] = weights[i];
-        }
         bank->last = weighted_sum(bank);
     }
     const double keep = wp_exact_exp(-step_s / WANDER_S);
@@ -113,16 +104,16 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
 
 /* Variance of the smoothed sum for a gain of 1. Filters of one noise have the covariance draw_i
  * draw_j / (1 - keep_i keep_j), keep_i times that a step apart. */
-static double raw_variance(const struct wp_eddy_bank *bank, const double *weight)
+static double raw_variance(const struct wp_eddy_bank *bank)
 {
     double at_once = 0.0;
     double step_apart = 0.0;
     for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
         double row = 0.0;
         for (size_t j = 0; j < WP_EDDY_SIZES; j++) {
-            row += weight[j] * bank->draw[j] / (1.0 - bank->keep[i] * bank->keep[j]);
+            row += WP_EDDY_WEIGHTS[j] * bank->draw[j] / (1.0 - bank->keep[i] * bank->keep[j]);
         }
-        const double covariance = weight[i] * bank->draw[i] * row;
+        const double covariance = WP_EDDY_WEIGHTS[i] * bank->draw[i] * row;
         at_once += covariance;
         step_apart += bank->keep[i] * covariance;
     }
@@ -139,34 +130,8 @@ void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s)
             bank->keep[i] = keep;
             bank->draw[i] = sqrt(1.0 - keep * keep);
         }
-        bank->gain = 1.0 / sqrt(raw_variance(bank, weights));
+        bank->gain = 1.0 / sqrt(raw_variance(bank));
     }
-}
-
-/* Share of a first-order process's variance that averages over x of its time constants keep: 2 (x -
- * 1 + exp(-x)) / x^2, from its correlation exp(-|t|). */
-static double kept_by_average(double x)
-{
-    return x < 1e-3 ? 1.0 - x / 3.0 : 2.0 * (x - 1.0 + wp_exact_exp(-x)) / (x * x);
-}
-
-void wp_eddies_set_within(struct wp_eddies *eddies, double mean_m_s, double record_s)
-{
-    wp_eddies_set_speed(eddies, mean_m_s);
-    for (size_t c = 0; c < WP_COMPONENTS; c++) {
-        const double time_s = eddies->length_m[c] / mean_m_s;
-        for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-            const double kept = kept_by_average(record_s / (time_constants[i] * time_s));
-            const double factor = wp_exact_pow(1.0 - kept, WITHIN_EXPONENT);
-            eddies->bank[c].weight[i] = weights[i] * factor;
-        }
-    }
-}
-
-double wp_eddies_sigma(const struct wp_eddies *eddies, enum wp_component component)
-{
-    const struct wp_eddy_bank *bank = &eddies->bank[component];
-    return bank->gain * sqrt(raw_variance(bank, bank->weight));
 }
 
 /* One component: the filters move on with one random number, their weighted sum is the wind. */

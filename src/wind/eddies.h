@@ -16,6 +16,10 @@
 
 enum { WP_EDDY_SIZES = 8 };
 
+/* Weights of the filters, each of unit variance; see the fit in eddies.c. */
+static const double WP_EDDY_WEIGHTS[WP_EDDY_SIZES] = {0.0313139, 0.0434464, 0.0774707, 0.162418,
+                                                      0.365596,  0.403749,  0.116197,  0.0104096};
+
 /* One moment, dimensionless. */
 struct wp_eddy {
     double part[WP_COMPONENTS]; /* variance 1 */
@@ -27,7 +31,6 @@ struct wp_eddy_bank {
     double state[WP_EDDY_SIZES]; /* each of variance 1, correlated with the others */
     double keep[WP_EDDY_SIZES];
     double draw[WP_EDDY_SIZES];
-    double weight[WP_EDDY_SIZES];
     double last; /* weighted sum of the step before */
     double gain; /* that makes the variance 1 */
 };
@@ -49,15 +52,6 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
 
 /* The speed at which eddies pass, from now on; the variance does not notice the change. */
 void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s) WP_REALTIME;
-
-/*
- * The same when records of record_s tell their own means as the wind blows: every size of eddy
- * keeps what is left of it within a record; INFINITY: all.
- */
-void wp_eddies_set_within(struct wp_eddies *eddies, double mean_m_s, double record_s) WP_REALTIME;
-
-/* Standard deviation of a component with its weights at hand. */
-double wp_eddies_sigma(const struct wp_eddies *eddies, enum wp_component component) WP_REALTIME;
 
 /* Moves on to step index (one after the last) and tells its moment. */
 void wp_eddies_step(struct wp_eddies *eddies, int64_t index, struct wp_eddy *eddy) WP_REALTIME;

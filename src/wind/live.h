@@ -13,8 +13,8 @@
 /*
  * The wind of a feed: what the latest record says holds, over turbulence as in the wind of a file,
  * and goes over to the next record's within a quarter of the interval, at most 30 s. Turbulence
- * keeps only what lies within a record: slower change is the records' own. Depends on nothing but
- * the records' times and values, the configuration and the seed.
+ * loses what is slower than a record: that change is the records' own. Depends on nothing but the
+ * records' times and values, the configuration and the seed.
  */
 
 /* How a feed stands. */
@@ -45,6 +45,7 @@ enum wp_live_part {
     WP_LIVE_WANDER_DEG,  /* standard deviation of the slow turning */
     WP_LIVE_FROM_DEG,    /* not wrapped */
     WP_LIVE_RECORD_S,    /* time that a record's mean holds */
+    WP_LIVE_WITHIN,      /* share of sigma that lies within such a time */
     WP_LIVE_READING_M_S, /* what the station says */
     WP_LIVE_PARTS,
 };
@@ -96,6 +97,8 @@ struct wp_live {
     double ramp_steps;
     bool is_on_the_way;
     struct wp_eddies eddies;
+    double slow[WP_COMPONENTS]; /* of the turbulence */
+    double slow_take;           /* share of a step that it takes up */
 };
 
 /* In a calm, before the first record. Everything in config must be in range. */
