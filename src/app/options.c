@@ -596,6 +596,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                    .value = "NUMBER",
                    .least = 2.0,
                    .most = 50.0,
+                   .range = "2 to 50",
                    .commands = FOR_STRIKES,
                    .text = "values of each key of --vary; default 8 of one key, 6 of each of two"},
     [APP_WANTED_RATE] = {.name = "rate-wanted",
@@ -605,6 +606,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                          .dimension = WP_RATE,
                          .least = 1e-6,
                          .most = 100.0,
+                         .range = "1e-6 to 100 /s",
                          .commands = FOR_STRIKES,
                          .text = "the best setting of --vary must strike this often, as '20 /min', "
                                  "25 % more or less"},
@@ -614,6 +616,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                      .value = "NUMBER",
                      .least = 1.0,
                      .most = 64.0,
+                     .range = "1 to 64",
                      .commands = FOR_RENDER | FOR_STRIKES,
                      .text = "threads at work: one renders while others meter and write each "
                              "file, or each tries settings of --vary; default as many as there "

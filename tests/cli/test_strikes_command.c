@@ -241,6 +241,13 @@ static void mistakes_of_a_sweep_are_told(void **state)
     claim_fails(2, WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--steps", "4"),
                 WORDS("--steps needs --vary"));
     claim_fails(2,
+                WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", "a=1..2", "--steps", "51"),
+                WORDS("--steps 51 is out of range; expected 2 to 50"));
+    claim_fails(2,
+                WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", "a=1..2", "--rate-wanted",
+                      "0 /min"),
+                WORDS("out of range; expected 1e-6 to 100 /s"));
+    claim_fails(2,
                 WORDS("strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", "a=1..2", "--vary",
                       "b=1..2", "--vary", "c=1..2"),
                 WORDS("more than twice"));
