@@ -198,8 +198,8 @@ static void warn_of_distance(const struct site *site, size_t tube)
     if (clearance_m >= suspension_m) {
         wp_diags_add(site->diags, WP_OK, site->set->file, site->set->layout.mark,
                      "move the tube inwards or lengthen the striker's suspension",
-                     "the striker can never reach tube %zu: the gap is %.1f mm, its suspension "
-                     "%.1f mm",
+                     "the striker can never reach tube %zu at rest: the gap is %.1f mm, its "
+                     "suspension %.1f mm",
                      tube + 1, mm(clearance_m), mm(suspension_m));
     }
 }

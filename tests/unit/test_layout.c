@@ -185,8 +185,9 @@ static void tube_farther_than_the_suspension_is_warned_of(void **state)
     assert_int_equal(lay_out(&f), WP_OK);
     assert_int_equal(f.diags.n_items, 5);
     assert_int_equal(f.diags.n_errors, 0);
-    assert_non_null(strstr(f.diags.items[0].message,
-                           "can never reach tube 1: the gap is 27.3 mm, its suspension 25.0 mm"));
+    assert_non_null(
+        strstr(f.diags.items[0].message,
+               "can never reach tube 1 at rest: the gap is 27.3 mm, its suspension 25.0 mm"));
     assert_non_null(strstr(f.diags.items[1].message, "tube 3"));
 }
 
