@@ -62,6 +62,7 @@ static void fill_row(struct app_sweep_row *row, const struct app_strike_figures 
     row->per_minute = variety->per_minute;
     row->entropy_bits = variety->entropy_bits;
     row->longest_silence_s = variety->longest_silence_s;
+    row->tubes_per_kick = variety->tubes_per_kick;
     row->soft_m_s = wp_speed_spread_quantile(&figures->course.speeds, 0.1);
     row->loud_m_s = wp_speed_spread_quantile(&figures->course.speeds, 0.9);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Prints what came of trying settings. */
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -17,7 +18,18 @@ static const char *short_name(const char *path)
     return dot ? dot + 1 : path;
 }
 
-static void print_heading(const struct app_vary *vary)
+/* Kicks are the coils' alone, and a calm has none: whether the table has a column for them. */
+static bool has_kicks(const struct app_sweep_row *rows, size_t n_rows)
+{
+    for (size_t i = 0; i < n_rows; i++) {
+        if (!rows[i].status && isfinite(rows[i].tubes_per_kick)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void print_heading(const struct app_vary *vary, bool is_kicked)
 {
     for (size_t i = 0; i < vary->n_keys; i++) {
         printf("%s%s", i ? " and " : "varied       ", vary->keys[i].path);
@@ -26,10 +38,12 @@ static void print_heading(const struct app_vary *vary)
     for (size_t i = 0; i < vary->n_keys; i++) {
         printf("%*.*s  ", VALUE_WIDTH, VALUE_WIDTH, short_name(vary->keys[i].path));
     }
-    puts("per minute  tubes   bits  silence s  soft m/s  loud m/s");
+    fputs("per minute  tubes   bits  silence s  soft m/s  loud m/s", stdout);
+    puts(is_kicked ? "  tubes a kick" : "");
 }
 
-static void print_row(const struct app_vary *vary, const struct app_sweep_row *rows, size_t setting)
+static void print_row(const struct app_vary *vary, const struct app_sweep_row *rows, size_t setting,
+                      bool is_kicked)
 {
     const struct app_sweep_row *row = &rows[setting];
     for (size_t i = 0; i < vary->n_keys; i++) {
@@ -43,9 +57,14 @@ static void print_row(const struct app_vary *vary, const struct app_sweep_row *r
     printf("%10.1f  %2zu/%-2zu  %5.2f  %9.1f", row->per_minute, row->n_reached, row->n_tubes,
            row->entropy_bits, row->longest_silence_s);
     if (isfinite(row->soft_m_s)) {
-        printf("  %8.3f  %8.3f\n", row->soft_m_s, row->loud_m_s);
+        printf("  %8.3f  %8.3f", row->soft_m_s, row->loud_m_s);
     } else {
-        printf("  %8s  %8s\n", "-", "-");
+        printf("  %8s  %8s", "-", "-");
+    }
+    if (is_kicked && isfinite(row->tubes_per_kick)) {
+        printf("  %12.2f\n", row->tubes_per_kick);
+    } else {
+        puts(is_kicked ? "             -" : "");
     }
 }
 
@@ -74,9 +93,10 @@ static size_t nearest_rate(const struct app_sweep_row *rows, size_t n_rows, doub
 void app_sweep_print(const struct app_vary *vary, const struct app_sweep_row *rows,
                      double wanted_per_minute)
 {
-    print_heading(vary);
+    const bool is_kicked = has_kicks(rows, vary->n_settings);
+    print_heading(vary, is_kicked);
     for (size_t i = 0; i < vary->n_settings; i++) {
-        print_row(vary, rows, i);
+        print_row(vary, rows, i, is_kicked);
     }
     const size_t best = app_sweep_best(rows, vary->n_settings, wanted_per_minute);
     const size_t nearest = nearest_rate(rows, vary->n_settings, wanted_per_minute);
@@ -120,12 +140,13 @@ static json_t *describe_row(const struct app_vary *vary, const struct app_sweep_
         return json_pack("{s:o, s:{s:s, s:o}}", "setting", values, "error", "code",
                          wp_status_code(row->status), "message", app_json_string(row->why));
     }
-    return json_pack("{s:o, s:o, s:I, s:I, s:o, s:o, s:o, s:o}", "setting", values, "per_minute",
-                     app_json_number(row->per_minute), "tubes_reached", (json_int_t)row->n_reached,
-                     "tubes", (json_int_t)row->n_tubes, "entropy_bits",
+    return json_pack("{s:o, s:o, s:I, s:I, s:o, s:o, s:o, s:o, s:o}", "setting", values,
+                     "per_minute", app_json_number(row->per_minute), "tubes_reached",
+                     (json_int_t)row->n_reached, "tubes", (json_int_t)row->n_tubes, "entropy_bits",
                      app_json_number(row->entropy_bits), "longest_silence_s",
                      app_json_number(row->longest_silence_s), "soft_m_s",
-                     app_json_number(row->soft_m_s), "loud_m_s", app_json_number(row->loud_m_s));
+                     app_json_number(row->soft_m_s), "loud_m_s", app_json_number(row->loud_m_s),
+                     "tubes_per_kick", app_json_number(row->tubes_per_kick));
 }
 
 enum wp_status app_sweep_print_json(const struct app_vary *vary, const struct app_sweep_row *rows,

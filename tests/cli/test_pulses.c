@@ -124,6 +124,36 @@ static void builders_are_cautioned(void **state)
     }
 }
 
+/* What a sweep's row says of kicks is what the set with that value gives; a sail has none. */
+static void sweep_of_coils_tells_tubes_a_kick(void **state)
+{
+    (void)state;
+    struct program_run swept;
+    struct program_run alone;
+    RUN(&swept, "strikes", "coils.yaml", PROGRAM_WEATHER, "--vary", "striker.diameter=50..70 mm",
+        "--steps", "2", "--json");
+    claim_exit(&swept, 0);
+    json_t *rows = program_json(&swept);
+    RUN(&alone, "strikes", "coils.yaml", PROGRAM_WEATHER, "--json"); /* 70 mm is the default */
+    claim_exit(&alone, 0);
+    json_t *report = program_json(&alone);
+    const json_t *row = json_array_get(json_object_get(rows, "settings"), 1);
+    assert_true(claim_number(row, "tubes_per_kick") == claim_number(report, "tubes_per_kick"));
+    json_decref(report);
+    json_decref(rows);
+    program_run_finish(&alone);
+    program_run_finish(&swept);
+    RUN(&swept, "strikes", "coils.yaml", PROGRAM_WEATHER, "--vary", "striker.diameter=50..70 mm",
+        "--steps", "2");
+    claim_holds(swept.out, "tubes a kick\n");
+    program_run_finish(&swept);
+    RUN(&swept, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", "striker.diameter=40..50 mm",
+        "--steps", "2");
+    claim_exit(&swept, 0);
+    assert_null(strstr(swept.out, "kick"));
+    program_run_finish(&swept);
+}
+
 static void pulses_that_cannot_be_are_refused(void **state)
 {
     (void)state;
@@ -142,6 +172,7 @@ int main(void)
         cmocka_unit_test(header_gives_the_kicks_of_the_table),
         cmocka_unit_test(header_has_no_floating_point),
         cmocka_unit_test(builders_are_cautioned),
+        cmocka_unit_test(sweep_of_coils_tells_tubes_a_kick),
         cmocka_unit_test(pulses_that_cannot_be_are_refused),
     };
     return cmocka_run_group_tests(tests, enter, program_leave_folder);
