@@ -27,7 +27,7 @@ static const double LENGTH_SHARE_MAX = 0.1;
 struct pair {
     const struct wp_voice *lower;
     const struct wp_voice *upper;
-    double follow[WP_PARTIALS_MAX]; /* cents by which a partial of it moves with a cent of pitch */
+    double follow[WP_BENDING_MAX]; /* cents by which a partial of it moves with a cent of pitch */
     double own;   /* weighted pairs within either tube; a retuned tube's hardly change */
     double power; /* sum of squares of both */
 };
@@ -81,8 +81,8 @@ static void find_follow(struct pair *pair, const struct wp_tube *tube, enum wp_t
 {
     double moved_cents = WP_SMOOTHER_WITHIN_CENTS;
     struct wp_tube_spec spec = tube->spec;
-    double freqs_hz[WP_PARTIALS_MAX];
-    for (size_t i = 0; i < tube->n_partials; i++) {
+    double freqs_hz[WP_BENDING_MAX];
+    for (size_t i = 0; i < tube->n_bending; i++) {
         pair->follow[i] = 1.0;
     }
     spec.length_m = retuned_length(tube, tuned_to, moved_cents);
@@ -90,10 +90,10 @@ static void find_follow(struct pair *pair, const struct wp_tube *tube, enum wp_t
         moved_cents = -moved_cents;
         spec.length_m = retuned_length(tube, tuned_to, moved_cents);
     }
-    if (isnan(spec.length_m) || wp_tube_frequencies(&spec, freqs_hz, tube->n_partials)) {
+    if (isnan(spec.length_m) || wp_tube_frequencies(&spec, freqs_hz, tube->n_bending)) {
         return;
     }
-    for (size_t i = 0; i < tube->n_partials; i++) {
+    for (size_t i = 0; i < tube->n_bending; i++) {
         pair->follow[i] = cents_between(tube->partials[i].freq_hz, freqs_hz[i]) / moved_cents;
     }
 }
