@@ -10,8 +10,9 @@
 /*
  * A room's impulse response as it was recorded. What the file's level is does not matter: the
  * loudest moment of the response is taken for the direct sound of a source that sends to all sides
- * alike, at the listener's distance from the set. The response counts from that moment on; its
- * first 2 to 3 ms are left out, since the direct sound is the model's own.
+ * alike, at the listener's distance from the set; its level is the mean from 250 Hz to 8 kHz. The
+ * response counts from that moment on; its first 2 to 3 ms are left out, since the direct sound is
+ * the model's own.
  */
 
 struct wp_impulse {

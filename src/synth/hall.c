@@ -28,6 +28,11 @@ static const double DIRECT_BEFORE_S = 0.001;
 static const double DIRECT_FADE_S = 0.002;
 static const double DIRECT_END_S = 0.003;
 
+/* The level of a direct sound is the mean from LEVEL_STEP_HZ on to LEVEL_LAST_HZ: what all usual
+ * rates and recordings hold, in steps as fine as the few milliseconds can tell apart. */
+static const double LEVEL_STEP_HZ = 250.0;
+static const double LEVEL_LAST_HZ = 8000.0;
+
 /* Most that a valley of the response is raised by. */
 static const double LIFT_MAX = 2.0;
 
@@ -185,19 +190,38 @@ static double direct_share(double after_s)
     return faded > 0.0 ? 0.5 + 0.5 * cos(M_PI * faded) : 1.0;
 }
 
-/* Energy of the direct sound, the mean of the channels. */
-static double direct_energy(const struct wp_impulse *impulse, size_t peak)
+/* Power of the direct sound's transform at a frequency, the mean of the channels. */
+static double direct_power_at(const struct wp_impulse *impulse, size_t peak, double freq_hz)
 {
+    const size_t before = (size_t)(DIRECT_BEFORE_S * impulse->rate_hz);
+    const size_t end = peak + (size_t)(DIRECT_END_S * impulse->rate_hz) + 1;
     double sum = 0.0;
-    for (size_t i = 0; i < impulse->n_frames; i++) {
-        const double share = direct_share(((double)i - (double)peak) / impulse->rate_hz);
-        for (int channel = 0; channel < impulse->n_channels && share > 0.0; channel++) {
+    for (int channel = 0; channel < impulse->n_channels; channel++) {
+        double complex answer = 0.0;
+        for (size_t i = peak > before ? peak - before : 0; i < end && i < impulse->n_frames; i++) {
+            const double at_s = ((double)i - (double)peak) / impulse->rate_hz;
             const double sample =
-                share * (double)impulse->frames[i * (size_t)impulse->n_channels + (size_t)channel];
-            sum += sample * sample / impulse->n_channels;
+                (double)impulse->frames[i * (size_t)impulse->n_channels + (size_t)channel];
+            answer += direct_share(at_s) * sample *
+                      cexp(-(double complex)I * 2.0 * M_PI * freq_hz * at_s);
         }
+        sum +=
+            (creal(answer) * creal(answer) + cimag(answer) * cimag(answer)) / impulse->n_channels;
     }
     return sum;
+}
+
+/* Mean size of the direct sound's transform. */
+static double direct_size(const struct wp_impulse *impulse, size_t peak)
+{
+    const double end_hz = fmin(LEVEL_LAST_HZ + 1.0, 0.5 * impulse->rate_hz);
+    double sum = 0.0;
+    double n = 0.0;
+    for (double hz = LEVEL_STEP_HZ; hz < end_hz; hz += LEVEL_STEP_HZ) {
+        sum += direct_power_at(impulse, peak, hz);
+        n += 1.0;
+    }
+    return sqrt(sum / n);
 }
 
 /* Takes the response from its peak on, without and relative to its direct sound. */
@@ -205,7 +229,7 @@ static enum wp_status take_recording(struct wp_hall *hall, const struct wp_impul
                                      double distance_m)
 {
     const size_t peak = find_peak(impulse);
-    const double scale = 1.0 / (distance_m * sqrt(direct_energy(impulse, peak)));
+    const double scale = 1.0 / (distance_m * direct_size(impulse, peak));
     const size_t n_channels = (size_t)impulse->n_channels;
     const enum wp_status status = allocate(hall, impulse->n_frames - peak);
     for (size_t ear = 0; ear < hall->n_ears && !status; ear++) {

@@ -13,6 +13,7 @@
 #include "base/random.h"
 #include "synth/air_loss.h"
 #include "synth/path.h"
+#include "synth/resample.h"
 #include "tube/air.h"
 
 /* ln(1000): a fall of the amplitude by 60 dB. */
@@ -31,8 +32,12 @@ static const double LAST_DB = 90.0;
  * in a second). */
 static const double DENSEST = 0.25;
 
+/* The responses are drawn at one rate, so that a room is the same at all. Other rates are taken to
+ * the nearest multiple of RATE_STEP_HZ, which none of the usual ones notices. */
+enum { DRAWN_HZ = 48000, RATE_STEP_HZ = 25 };
+
 enum {
-    HOP = 512, /* frames from one filter of the air's to the next */
+    HOP = 512, /* frames as drawn from one filter of the air's to the next */
     WINDOW = 2 * HOP,
     TRANSFORM = 4 * HOP,
 };
@@ -73,7 +78,8 @@ double wp_reverb_power(const struct wp_reverb *reverb, double freq_hz)
 size_t wp_reverb_count(const struct wp_reverb *reverb)
 {
     const double falls = LAST_DB / DB_A_NEPER;
-    return (size_t)ceil(falls / wp_reverb_fall_per_s(reverb, 0.0) * reverb->rate_hz) + HOP;
+    const double last_s = falls / wp_reverb_fall_per_s(reverb, 0.0) + (double)HOP / DRAWN_HZ;
+    return (size_t)ceil(last_s * reverb->rate_hz);
 }
 
 /* Puts the images' sounds into the responses, with the decay of the middle frequency. */
@@ -239,13 +245,13 @@ static double gain_at(const struct workshop *workshop, const double *gains, int 
     return gains[band] + (gains[other] - gains[band]) * (k - middle) / (beyond - middle);
 }
 
-static void lay_window(struct workshop *workshop, long start, size_t ear, float *response)
+static void lay_window(struct workshop *workshop, long start, size_t ear, float *frames)
 {
     kiss_fftri(workshop->inverse, workshop->bins[ear], workshop->frames);
     for (long i = 0; i < TRANSFORM; i++) {
         const long at = start - HOP + i;
         if (at >= 0 && at < workshop->n_frames) {
-            response[at] += workshop->frames[i];
+            frames[(size_t)at * workshop->n_ears + ear] += workshop->frames[i];
         }
     }
 }
@@ -254,7 +260,7 @@ static void lay_window(struct workshop *workshop, long start, size_t ear, float 
  * Lays the responses together of windows, each through what the air takes until its middle, and
  * each evened out: chance alone would colour them by some decibels in a third octave.
  */
-static void shape(struct workshop *workshop, float *const *responses)
+static void shape(struct workshop *workshop, float *frames)
 {
     const double flight_s = workshop->reverb->distance_m / sound_speed(workshop->reverb);
     for (long start = -HOP; start < workshop->n_frames; start += HOP) {
@@ -276,48 +282,63 @@ static void shape(struct workshop *workshop, float *const *responses)
             }
         }
         for (size_t ear = 0; ear < workshop->n_ears; ear++) {
-            lay_window(workshop, start, ear, responses[ear]);
+            lay_window(workshop, start, ear, frames);
         }
     }
 }
 
 /* Brings the energy, which chance has left a little off, to that of the diffuse field. */
-static void calibrate(const struct wp_reverb *reverb, float *const *responses, size_t n_ears,
-                      size_t n_frames)
+static void calibrate(const struct wp_reverb *reverb, const struct wp_impulse *drawn)
 {
     enum { N_STEPS = 256 };
+    const size_t n_samples = drawn->n_frames * (size_t)drawn->n_channels;
     double wanted = 0.0;
     double found = 0.0;
     for (int i = 0; i < N_STEPS; i++) {
-        wanted += wp_reverb_power(reverb, (i + 0.5) / N_STEPS * 0.5 * reverb->rate_hz) / N_STEPS;
+        wanted += wp_reverb_power(reverb, (i + 0.5) / N_STEPS * 0.5 * DRAWN_HZ) / N_STEPS;
     }
-    for (size_t ear = 0; ear < n_ears; ear++) {
-        for (size_t i = 0; i < n_frames; i++) {
-            found += (double)responses[ear][i] * (double)responses[ear][i] / (double)n_ears;
-        }
+    for (size_t i = 0; i < n_samples; i++) {
+        found += (double)drawn->frames[i] * (double)drawn->frames[i] / drawn->n_channels;
     }
     const float gain = found > 0.0 ? (float)sqrt(wanted / found) : 0.0f;
-    for (size_t ear = 0; ear < n_ears; ear++) {
-        for (size_t i = 0; i < n_frames; i++) {
-            responses[ear][i] *= gain;
-        }
+    for (size_t i = 0; i < n_samples; i++) {
+        drawn->frames[i] *= gain;
     }
+}
+
+/* The responses at the rate at which they are drawn; drawn->frames to be freed in any case. */
+static enum wp_status draw(const struct wp_reverb *reverb, struct wp_impulse *drawn)
+{
+    const size_t n_ears = (size_t)drawn->n_channels;
+    drawn->n_frames = wp_reverb_count(reverb);
+    drawn->frames = calloc(drawn->n_frames * n_ears, sizeof *drawn->frames);
+    struct workshop *workshop = workshop_create(reverb, n_ears, drawn->n_frames);
+    if (!drawn->frames || !workshop) {
+        workshop_destroy(workshop);
+        return WP_E_NO_MEMORY;
+    }
+    scatter(reverb, workshop->sources, n_ears);
+    shape(workshop, drawn->frames);
+    workshop_destroy(workshop);
+    calibrate(reverb, drawn);
+    return WP_OK;
 }
 
 enum wp_status wp_reverb_make(const struct wp_reverb *reverb, float *const *responses,
                               size_t n_ears)
 {
     const size_t n_frames = wp_reverb_count(reverb);
-    struct workshop *workshop = workshop_create(reverb, n_ears, n_frames);
-    if (!workshop) {
-        return WP_E_NO_MEMORY;
+    struct wp_impulse drawn = {.n_channels = (int)n_ears, .rate_hz = DRAWN_HZ};
+    struct wp_reverb as_drawn = *reverb;
+    as_drawn.rate_hz = DRAWN_HZ;
+    enum wp_status status = draw(&as_drawn, &drawn);
+    if (!status) {
+        const int n_steps = (reverb->rate_hz + RATE_STEP_HZ / 2) / RATE_STEP_HZ;
+        status = wp_resample(&drawn, n_steps * RATE_STEP_HZ);
     }
-    for (size_t ear = 0; ear < n_ears; ear++) {
-        memset(responses[ear], 0, n_frames * sizeof *responses[ear]);
+    for (size_t i = 0; i < n_frames * n_ears && !status; i++) {
+        responses[i % n_ears][i / n_ears] = i < drawn.n_frames * n_ears ? drawn.frames[i] : 0.0f;
     }
-    scatter(reverb, workshop->sources, n_ears);
-    shape(workshop, responses);
-    workshop_destroy(workshop);
-    calibrate(reverb, responses, n_ears, n_frames);
-    return WP_OK;
+    free(drawn.frames);
+    return status;
 }

@@ -15,6 +15,8 @@
  *
  * Energy is that of the diffuse field: 4 pi c / V exp(-2 gamma t) in a second, for a source whose
  * sound in free air is 1 at a distance of 1 m. Response 0 starts with the direct sound's arrival.
+ *
+ * Responses are the same sound at every rate, as far as it holds them.
  */
 
 struct wp_reverb {

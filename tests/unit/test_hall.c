@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "synth/hall.h"
+#include "synth/resample.h"
 
 enum { RATE_HZ = 48000, N_FRAMES = 6000, BLOCK = 512 };
 
@@ -142,6 +143,44 @@ static void recorded_room_stands_to_its_own_direct_sound(void **state)
     assert_near((double)ears[0][480], 0.5 / distance_m, 1e-6);
 }
 
+/* The level of what comes back is that of the file whatever the rate, at which a click has more
+ * samples or fewer: the direct sound and one reflection of half its size, at 1 kHz. */
+static void recorded_room_is_as_loud_at_every_rate(void **state)
+{
+    (void)state;
+    static const int rates_hz[] = {16000, 44100, 48000, 88200, 96000};
+    small_set_describe(&small.set, 3);
+    small.set.room.kind = WP_ROOM_RECORDED;
+    for (size_t r = 0; r < sizeof rates_hz / sizeof rates_hz[0]; r++) {
+        struct wp_impulse impulse = {calloc(N_FRAMES, sizeof(float)), N_FRAMES, 1, RATE_HZ};
+        assert_non_null(impulse.frames);
+        impulse.frames[100] = 0.5f;
+        impulse.frames[580] = 0.25f;
+        assert_int_equal(wp_resample(&impulse, rates_hz[r]), WP_OK);
+        struct wp_hall *hall;
+        struct wp_convolver *convolver;
+        const struct wp_hall_config config = {&small.set, &impulse, rates_hz[r], 1};
+        assert_int_equal(wp_hall_create(&hall, &config), WP_OK);
+        assert_int_equal(wp_hall_convolver(hall, BLOCK, &convolver), WP_OK);
+        double re = 0.0;
+        double im = 0.0;
+        for (int block = 0; block < 8; block++) {
+            const float feed[BLOCK] = {block == 0 ? 1.0f : 0.0f};
+            float frames[BLOCK] = {0.0f};
+            wp_convolver_render(convolver, feed, (float *const[]){frames});
+            for (int i = 0; i < BLOCK; i++) {
+                const double angle = 2.0 * M_PI * 1000.0 * (block * BLOCK + i) / rates_hz[r];
+                re += (double)frames[i] * cos(angle);
+                im -= (double)frames[i] * sin(angle);
+            }
+        }
+        assert_near(hypot(re, im), 0.5 / hypot(3.0, 0.4), 0.01 * 0.5 / hypot(3.0, 0.4));
+        wp_convolver_destroy(convolver);
+        wp_hall_destroy(hall);
+        free(impulse.frames);
+    }
+}
+
 /* Energies add up: |D + g H|^2 summed over both ears is |D|^2 and the diffuse field's power. Where
  * the response has a valley of more than 6 dB, less; no partial gets more. */
 static void partials_get_what_the_diffuse_field_has(void **state)
@@ -207,6 +246,7 @@ int main(void)
         cmocka_unit_test(air_alone_ends_the_longest_decay),
         cmocka_unit_test(tubes_hang_above_the_ground),
         cmocka_unit_test(recorded_room_stands_to_its_own_direct_sound),
+        cmocka_unit_test(recorded_room_is_as_loud_at_every_rate),
         cmocka_unit_test(partials_get_what_the_diffuse_field_has),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
