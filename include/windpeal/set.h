@@ -53,6 +53,8 @@ struct wp_set_tube {
     double stiffness_ratio;    /**< Young's modulus over the material's, default 1 */
     struct wp_mark mark;       /**< of the note or length */
     struct wp_mark mark_wall;
+    struct wp_mark mark_end_mass; /**< line 0 without the key */
+    struct wp_mark mark_plug;     /**< line 0 without the key */
 };
 
 enum wp_tuned_to { WP_TUNED_FIRST_PARTIAL, WP_TUNED_HEARD_PITCH };

@@ -15,7 +15,7 @@ static const struct wp_limits end_mass_limits = {WP_MASS, 0.0, 5.0, "0 g to 5 kg
 static const struct wp_limits plug_limits = {WP_LENGTH, 0.0, 3.0, "0 mm to 3 m"};
 static const struct wp_limits ovality_limits = {WP_SHARE, 0.0, 0.2, "0 % to 20 %"};
 static const struct wp_limits offset_limits = {WP_SHARE, 0.0, 0.9, "0 % to 90 %"};
-static const struct wp_limits stiffness_limits = {WP_RATIO, 0.5, 1.5, "50 % to 150 %"};
+static const struct wp_limits stiffness_limits = {WP_SHARE, 0.5, 1.5, "50 % to 150 %"};
 static const struct wp_limits reference_limits = {WP_FREQUENCY, 200.0, 900.0, "200 Hz to 900 Hz"};
 static const struct wp_limits temperature_limits = {WP_TEMPERATURE, -60.0, 80.0, "-60 C to 80 C"};
 static const struct wp_limits support_limits = {WP_LENGTH, 0.001, 6.0, "node, or 1 mm to 6 m"};
@@ -53,6 +53,20 @@ static void read_own_diameter(const struct wp_reader *reader, const struct wp_no
         tube->mark_wall = node->mark;
     }
     tube->outer_diameter_m = wp_read_quantity(reader, node, &diameter_limits);
+}
+
+static void read_end_mass(const struct wp_reader *reader, const struct wp_node *node, void *value)
+{
+    struct wp_set_tube *tube = value;
+    tube->mark_end_mass = node->mark;
+    tube->end_mass_kg = wp_read_quantity(reader, node, &end_mass_limits);
+}
+
+static void read_plug(const struct wp_reader *reader, const struct wp_node *node, void *value)
+{
+    struct wp_set_tube *tube = value;
+    tube->mark_plug = node->mark;
+    tube->plug_length_m = wp_read_quantity(reader, node, &plug_limits);
 }
 
 static void refuse_note(const struct wp_reader *reader, const struct wp_node *node)
@@ -164,12 +178,10 @@ static const struct wp_field tubes_fields[] = {
      FIRST + offsetof(struct wp_set_tube, soft_direction_deg), read_soft_direction},
     {"bore_offset", WP_FIELD_QUANTITY, &offset_limits,
      FIRST + offsetof(struct wp_set_tube, bore_offset_01), NULL},
-    {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits,
-     FIRST + offsetof(struct wp_set_tube, end_mass_kg), NULL},
+    {"end_mass", WP_FIELD_SPECIAL, NULL, FIRST, read_end_mass},
     {"stiffness", WP_FIELD_QUANTITY, &stiffness_limits,
      FIRST + offsetof(struct wp_set_tube, stiffness_ratio), NULL},
-    {"plug_length", WP_FIELD_QUANTITY, &plug_limits,
-     FIRST + offsetof(struct wp_set_tube, plug_length_m), NULL},
+    {"plug_length", WP_FIELD_SPECIAL, NULL, FIRST, read_plug},
     {"each", WP_FIELD_LATER, NULL, 0, NULL},
 };
 static const struct wp_section tubes_section = {"tubes", tubes_fields,
@@ -186,10 +198,8 @@ static const struct wp_field each_fields[] = {
      read_soft_direction},
     {"bore_offset", WP_FIELD_QUANTITY, &offset_limits, offsetof(struct wp_set_tube, bore_offset_01),
      NULL},
-    {"plug_length", WP_FIELD_QUANTITY, &plug_limits, offsetof(struct wp_set_tube, plug_length_m),
-     NULL},
-    {"end_mass", WP_FIELD_QUANTITY, &end_mass_limits, offsetof(struct wp_set_tube, end_mass_kg),
-     NULL},
+    {"plug_length", WP_FIELD_SPECIAL, NULL, 0, read_plug},
+    {"end_mass", WP_FIELD_SPECIAL, NULL, 0, read_end_mass},
     {"stiffness", WP_FIELD_QUANTITY, &stiffness_limits,
      offsetof(struct wp_set_tube, stiffness_ratio), NULL},
 };

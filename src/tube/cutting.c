@@ -143,6 +143,19 @@ static enum wp_status report_fault(const struct job *job, size_t index, struct w
                         "tube %zu cannot be: %s", index + 1, fault);
 }
 
+/* What a spec cannot be, told where its end mass or plug stands, or else at mark. */
+static enum wp_status check_spec(const struct job *job, size_t index,
+                                 const struct wp_tube_spec *spec, struct wp_mark mark)
+{
+    const struct wp_set_tube *tube = &job->set->tubes[index];
+    enum wp_part part;
+    const char *fault = wp_spec_fault_at(spec, &part);
+    const struct wp_mark marks[] = {[WP_PART_TUBE] = mark,
+                                    [WP_PART_END_MASS] = tube->mark_end_mass,
+                                    [WP_PART_PLUG] = tube->mark_plug};
+    return fault ? report_fault(job, index, marks[part], fault) : WP_OK;
+}
+
 /* A section that is impossible at any length. */
 static enum wp_status check_section(const struct job *job, size_t index,
                                     const struct wp_tube_spec *spec)
@@ -154,8 +167,7 @@ static enum wp_status check_section(const struct job *job, size_t index,
     if (fault) {
         return report_fault(job, index, tube->material.mark, fault);
     }
-    fault = wp_spec_fault(&longest);
-    return fault ? report_fault(job, index, tube->mark_wall, fault) : WP_OK;
+    return check_spec(job, index, &longest, tube->mark_wall);
 }
 
 /* Whether the same tube without its end mass reaches so high. */
@@ -236,14 +248,13 @@ static enum wp_status solve(struct wp_chime *chime, const struct job *job, size_
     if (!status) {
         status = cut(chime, job, index, &spec);
     }
+    if (!status) {
+        status = check_spec(job, index, &spec, set->tubes[index].mark);
+    }
     if (status) {
         return status;
     }
-    const char *fault = wp_spec_fault(&spec);
-    if (fault) {
-        return report_fault(job, index, set->tubes[index].mark, fault);
-    }
-    fault = wp_support_fault(&spec);
+    const char *fault = wp_support_fault(&spec);
     if (fault) {
         return report_fault(job, index, set->mark_support, fault);
     }

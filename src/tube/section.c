@@ -70,8 +70,9 @@ static const char *plug_fault(const struct wp_tube_spec *s)
     return NULL;
 }
 
-const char *wp_spec_fault(const struct wp_tube_spec *spec)
+const char *wp_spec_fault_at(const struct wp_tube_spec *spec, enum wp_part *part)
 {
+    *part = WP_PART_TUBE;
     const char *fault = wp_material_fault(&spec->material);
     if (!fault) {
         fault = shape_fault(spec);
@@ -80,10 +81,12 @@ const char *wp_spec_fault(const struct wp_tube_spec *spec)
         return fault;
     }
     if (!(spec->end_mass_kg >= 0.0 && spec->end_mass_kg <= cold_mass(spec))) {
+        *part = WP_PART_END_MASS;
         return "the end mass is not between 0 and the mass of the tube";
     }
     fault = plug_fault(spec);
     if (fault) {
+        *part = WP_PART_PLUG;
         return fault;
     }
     if (!(spec->ovality_01 >= 0.0 && spec->ovality_01 <= 0.2)) {
@@ -96,6 +99,12 @@ const char *wp_spec_fault(const struct wp_tube_spec *spec)
         return "the temperature is not between -60 C and 120 C";
     }
     return NULL;
+}
+
+const char *wp_spec_fault(const struct wp_tube_spec *spec)
+{
+    enum wp_part part;
+    return wp_spec_fault_at(spec, &part);
 }
 
 const char *wp_support_fault(const struct wp_tube_spec *spec)

@@ -32,6 +32,12 @@ struct wp_section {
  */
 const char *wp_spec_fault(const struct wp_tube_spec *spec);
 
+/** What a fault lies in. */
+enum wp_part { WP_PART_TUBE, WP_PART_END_MASS, WP_PART_PLUG };
+
+/** The same, and with a fault also what it lies in. */
+const char *wp_spec_fault_at(const struct wp_tube_spec *spec, enum wp_part *part);
+
 /** The same for the material alone. */
 const char *wp_material_fault(const struct wp_material *material);
 

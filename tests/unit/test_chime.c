@@ -216,6 +216,25 @@ static void impossible_geometry_is_reported_at_its_place(void **state)
     assert_non_null(strstr(diags.items[0].message, "tube 2 cannot be: the wall"));
 
     set = plain_set(SIX, 2);
+    set.tubes[1].plug_length_m = 0.02;
+    set.tubes[1].mark_plug = (struct wp_mark){8, 16};
+    wp_diags_init(&diags);
+    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(diags.n_items, 1);
+    assert_int_equal(diags.items[0].mark.line, 8);
+    assert_non_null(strstr(diags.items[0].message, "tube 2 cannot be: a plug without an end mass"));
+
+    set = plain_set(SIX, 2);
+    set.tubes[0].note_hz = NAN;
+    set.tubes[0].length_m = 0.6;
+    set.tubes[0].end_mass_kg = 0.5; /* twice what 0.6 m of such tube weigh */
+    set.tubes[0].mark_end_mass = (struct wp_mark){7, 14};
+    wp_diags_init(&diags);
+    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(diags.n_items, 1);
+    assert_int_equal(diags.items[0].mark.line, 7);
+
+    set = plain_set(SIX, 2);
     set.is_supported_at_node = false;
     set.support_m = 5.0;
     wp_diags_init(&diags);
