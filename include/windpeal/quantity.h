@@ -34,7 +34,6 @@ enum wp_dimension {
     WP_PER_KELVIN,      /**< /K, ppm/K; -> 1/K */
     WP_CONDUCTIVITY,    /**< W/mK, W/m/K; -> W/(m K) */
     WP_SPECIFIC_HEAT,   /**< J/kgK, J/kg/K; -> J/(kg K) */
-    WP_RATIO,           /**< %, or a bare number; -> 1 */
     WP_SHARE,           /**< %, never a bare number: 0.3 may mean 0.3 % or 30 %; -> 1 */
     WP_ANGLE,           /**< deg, or a bare number of degrees; -> degrees */
     WP_DECIBELS,        /**< dB, or a bare number; -> dB */

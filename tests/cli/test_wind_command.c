@@ -133,6 +133,8 @@ static void weather_comes_from_one_source(void **state)
     claim_fails(2, WORDS("wind", "--beaufort", "4", "--gust", "9 m/s"), WORDS("--gust", "--wind"));
     claim_fails(2, WORDS("wind", "--wind", "5 m/s", "--gust", "4 m/s"), WORDS("weaker"));
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--intensity", "20 %"), WORDS("--intensity"));
+    claim_fails(2, WORDS("wind", "--beaufort", "4", "--intensity", "0.2"),
+                WORDS("--intensity", "a share in percent"));
     claim_fails(2, WORDS("wind", "--metar", "hello"), WORDS("hello"));
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--every", "1 s"), WORDS("--every", "-o"));
     claim_fails(2, WORDS("wind", PROGRAM_WEATHER, "--duration", "1 min"),

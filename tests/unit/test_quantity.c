@@ -139,9 +139,9 @@ static void rates_and_compound_units_are_read(void **state)
         {"200 W/(m\xC2\xB7K)", WP_CONDUCTIVITY, 200.0},
         {"900 J/kg/K", WP_SPECIFIC_HEAT, 900.0},
         {"0.9 kJ/(kg K)", WP_SPECIFIC_HEAT, 900.0},
-        {"0.3 %", WP_RATIO, 0.003},
-        {"0.3%", WP_RATIO, 0.003},
-        {"0.25", WP_RATIO, 0.25},
+        {"0.3 %", WP_SHARE, 0.003},
+        {"0.3%", WP_SHARE, 0.003},
+        {"0.25", WP_NUMBER, 0.25},
         {"-6 dB", WP_DECIBELS, -6.0},
         {"240", WP_ANGLE, 240.0},
         {"240 deg", WP_ANGLE, 240.0},
@@ -208,7 +208,8 @@ static void wrong_text_is_refused_and_value_untouched(void **state)
         {"5", WP_SPEED, WP_E_UNIT},
         {"5 m", WP_DURATION, WP_E_UNIT},
         {"5 %", WP_NUMBER, WP_E_UNIT},
-        {"5 mm", WP_RATIO, WP_E_UNIT},
+        {"5 mm", WP_SHARE, WP_E_UNIT},
+        {"0.3", WP_SHARE, WP_E_UNIT},
         {"5 an unreasonably long unit of length", WP_LENGTH, WP_E_UNIT},
     };
     for (size_t i = 0; i < sizeof refusals / sizeof refusals[0]; i++) {

@@ -144,6 +144,8 @@ static void every_key_arrives_in_si_units(void **state)
     assert_near(set.support_m, 0.06);
     assert_near(set.cord_kg_m, 0.002);
     assert_near(set.tubes[1].plug_length_m, 0.02);
+    assert_int_equal(set.tubes[1].mark_end_mass.line, 14);
+    assert_int_equal(set.tubes[1].mark_plug.line, 15);
     assert_near(set.hole_m, 0.003);
     assert_near(set.tubes[2].soft_direction_deg, 30.0);
     assert_true(set.layout.is_held_rigid);
@@ -202,15 +204,16 @@ static void default_ring_leaves_a_clearance(void **state)
 static void one_tube_may_differ(void **state)
 {
     (void)state;
-    const struct wp_set set = read_well("tubes:\n"
-                                        "  each:\n"
-                                        "    2: {wall: solid, outer_diameter: 12 mm, note: A4 +5}\n"
-                                        "    3: {material: copper, length: 480 mm, end_mass: 5 g,\n"
-                                        "        ovality: 1 %, bore_offset: 2 %, stiffness: 1.04,\n"
-                                        "        soft_direction: -45}\n"
-                                        "  notes: [A3, C4, D4]\n"
-                                        "  outer_diameter: 32 mm\n"
-                                        "  wall: 1.6 mm\n");
+    const struct wp_set set =
+        read_well("tubes:\n"
+                  "  each:\n"
+                  "    2: {wall: solid, outer_diameter: 12 mm, note: A4 +5}\n"
+                  "    3: {material: copper, length: 480 mm, end_mass: 5 g,\n"
+                  "        ovality: 1 %, bore_offset: 2 %, stiffness: 104 %,\n"
+                  "        soft_direction: -45}\n"
+                  "  notes: [A3, C4, D4]\n"
+                  "  outer_diameter: 32 mm\n"
+                  "  wall: 1.6 mm\n");
     assert_near(set.tubes[0].outer_diameter_m, 0.032);
     assert_false(set.tubes[0].is_solid);
     assert_true(set.tubes[1].is_solid);
@@ -375,6 +378,8 @@ static void wrong_units_are_found_in_their_place(void **state)
          WP_E_UNKNOWN_NAME, 1, 71, "expected node or a length", "did you mean 'node'?"},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, notes: [A3], ovality: 0.2}\n", WP_E_UNIT, 1,
          66, "ovality '0.2' has no unit; expected a share in percent", "write the unit"},
+        {SMALL "drive: {coils: {jitter: 0.2}}\n", WP_E_UNIT, 2, 25,
+         "jitter '0.2' has no unit; expected a share in percent", "write the unit"},
         {"tubes: {outer_diameter: 32 mm, wall: '1,6 mm', notes: [A3]}\n", WP_E_SYNTAX, 1, 38,
          "a decimal point instead of the comma", NULL},
         {"tubes: {outer_diameter: 32 mm, wall: 1 mm, lengths: [1 m,\n 900]}\n", WP_E_UNIT, 2, 2,
