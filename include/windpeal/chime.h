@@ -15,7 +15,8 @@
 struct wp_chime_config {
     double rule_m; /**< lengths from notes are rounded to this; 0 = not at all */
     bool without_air_mass;
-    double max_hz; /**< partials up to here, at least 12 */
+    double max_hz;     /**< partials up to here, at least 12 */
+    bool is_in_inches; /**< texts of warnings tell lengths in inches, else in mm */
 };
 
 /**
@@ -39,10 +40,11 @@ struct wp_chime {
     double hanging_kg;                   /**< all tubes, striker not included */
     double stock_m;                      /**< sum of cut lengths, no saw kerf */
     size_t n_warnings;
+    size_t n_warnings_left_out; /**< for want of room */
     struct wp_chime_warning warnings[WP_CHIME_WARNINGS_MAX];
 };
 
-/** Defaults: no rounding, air mass, partials to 16 kHz. */
+/** Defaults: no rounding, air mass, partials to 16 kHz, mm. */
 WP_API void wp_chime_config_default(struct wp_chime_config *config);
 
 /**

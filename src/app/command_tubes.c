@@ -46,6 +46,7 @@ enum wp_status app_tubes_run(struct app_session *session)
     struct app_tube_levels levels;
     wp_chime_config_default(&config);
     config.without_air_mass = arguments->is_given[APP_NO_AIR_MASS];
+    config.is_in_inches = arguments->choice[APP_UNITS] == 1 && !arguments->is_given[APP_JSON];
     if (arguments->is_given[APP_RULE]) {
         config.rule_m = arguments->number[APP_RULE];
     }
@@ -66,7 +67,7 @@ enum wp_status app_tubes_run(struct app_session *session)
             .loaded = &loaded,
             .levels = has_levels ? &levels : NULL,
             .sample = is_sampling ? &sample : NULL,
-            .is_in_inches = arguments->choice[APP_UNITS] == 1,
+            .is_in_inches = config.is_in_inches,
             .is_rounded = arguments->is_given[APP_RULE],
             .has_partials = arguments->is_given[APP_PARTIALS],
             .has_intervals = arguments->is_given[APP_INTERVALS],

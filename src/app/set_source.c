@@ -119,7 +119,7 @@ void app_set_finish(struct app_set *loaded)
 
 void app_set_note(const struct app_set *loaded)
 {
-    const size_t n = loaded->chime->n_warnings;
+    const size_t n = loaded->chime->n_warnings + loaded->chime->n_warnings_left_out;
     if (n > 0) {
         app_note("%zu %s on the tubes; windpeal tubes %s shows them", n,
                  n == 1 ? "remark" : "remarks", loaded->set.file);

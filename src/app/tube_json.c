@@ -149,9 +149,10 @@ enum wp_status app_tube_report_print_json(const struct app_tube_report *report)
         tubes = app_json_append(tubes, describe_tube(report, i));
     }
     json_t *root = json_pack(
-        "{s:o, s:o, s:o, s:o, s:o}", "set", app_json_string(loaded->set.name), "tubes", tubes,
+        "{s:o, s:o, s:o, s:o, s:o, s:I}", "set", app_json_string(loaded->set.name), "tubes", tubes,
         "hanging_kg", app_json_number(chime->hanging_kg + loaded->striker.mass_kg), "stock_m",
-        app_json_number(chime->stock_m), "warnings", describe_warnings(loaded));
+        app_json_number(chime->stock_m), "warnings", describe_warnings(loaded), "warnings_left_out",
+        (json_int_t)chime->n_warnings_left_out);
     json_t *intervals;
     json_t *roughness;
     app_intervals_describe(loaded, report->levels, &intervals, &roughness);

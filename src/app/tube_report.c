@@ -224,6 +224,9 @@ static void print_warnings(const struct wp_chime *chime)
         }
         app_print_wrapped(stdout, text, 0);
     }
+    if (chime->n_warnings_left_out > 0) {
+        printf("Note: %zu more such notes are left out.\n", chime->n_warnings_left_out);
+    }
 }
 
 static void print_cautions(void)

@@ -8,6 +8,35 @@
 #include <stdio.h>
 
 #include "tube/tuning.h"
+#include "windpeal/quantity.h"
+
+enum { LENGTH_SIZE = 32 };
+
+/* The finest fraction that a tape shows. */
+enum { INCH_DENOMINATOR = 64 };
+
+static const double inch_m = 0.0254;
+
+static void format_length(double length_m, const struct wp_chime_config *config,
+                          char text[LENGTH_SIZE])
+{
+    if (config->is_in_inches) {
+        wp_length_format_inch(length_m, INCH_DENOMINATOR, text, LENGTH_SIZE);
+    } else {
+        wp_length_format_mm(length_m, text, LENGTH_SIZE);
+    }
+}
+
+/* By decimals: what a rule cuts off a length may be less than a fraction shows. */
+static void format_exactly(double length_m, const struct wp_chime_config *config,
+                           char text[LENGTH_SIZE])
+{
+    if (config->is_in_inches) {
+        snprintf(text, LENGTH_SIZE, "%.3f in", length_m / inch_m);
+    } else {
+        snprintf(text, LENGTH_SIZE, "%.2f mm", 1e3 * length_m);
+    }
+}
 
 static void add(struct wp_chime *chime, const char *code, size_t tube, const char *format, ...)
     WP_PRINTF(4, 5);
@@ -15,6 +44,7 @@ static void add(struct wp_chime *chime, const char *code, size_t tube, const cha
 static void add(struct wp_chime *chime, const char *code, size_t tube, const char *format, ...)
 {
     if (chime->n_warnings >= WP_CHIME_WARNINGS_MAX) {
+        chime->n_warnings_left_out++;
         return;
     }
     struct wp_chime_warning *warning = &chime->warnings[chime->n_warnings++];
@@ -82,7 +112,7 @@ static void warn_end_mass(struct wp_chime *chime, size_t i)
 }
 
 /* Compares with the same tube hung at the still point of partial 1. */
-static void warn_support(struct wp_chime *chime, size_t i)
+static void warn_support(struct wp_chime *chime, size_t i, const struct wp_chime_config *config)
 {
     const struct wp_tube *tube = &chime->tubes[i];
     if (tube->spec.is_supported_at_node) {
@@ -96,11 +126,14 @@ static void warn_support(struct wp_chime *chime, size_t i)
     }
     const double shortened = tube->partials[0].t60_s / at_node.partials[0].t60_s;
     if (shortened < 0.7) { /* less is hardly heard */
+        char held[LENGTH_SIZE];
+        char still[LENGTH_SIZE];
+        format_length(tube->support_m[0], config, held);
+        format_length(at_node.support_m[0], config, still);
         add(chime, "support", i,
-            "held %.1f mm from the end, partial 1 rings for %.1f s; held at its still point, %.1f "
-            "mm from the end, for %.1f s",
-            1e3 * tube->support_m[0], tube->partials[0].t60_s, 1e3 * at_node.support_m[0],
-            at_node.partials[0].t60_s);
+            "held %s from the end, partial 1 rings for %.1f s; held at its still point, %s from "
+            "the end, for %.1f s",
+            held, tube->partials[0].t60_s, still, at_node.partials[0].t60_s);
     }
 }
 
@@ -109,14 +142,17 @@ static void warn_support(struct wp_chime *chime, size_t i)
  * E (1 - 3 porosity), any text on micromechanics): for 3 mm in 25.4 x 1.65 mm some 1 to 4 cents in
  * partials 1 to 4, vibrating along the drilling; across it next to nothing.
  */
-static void warn_hole(struct wp_chime *chime, const struct wp_set *set)
+static void warn_hole(struct wp_chime *chime, const struct wp_set *set,
+                      const struct wp_chime_config *config)
 {
     if (!isnan(set->hole_m)) {
+        char hole[LENGTH_SIZE];
+        format_length(set->hole_m, config, hole);
         add(chime, "hole", SIZE_MAX,
-            "a hole of %.1f mm through both walls lowers vibration along the drilling by some 1 to "
+            "a hole of %s through both walls lowers vibration along the drilling by some 1 to "
             "4 cents and leaves vibration across it, so that every partial splits into two that "
             "beat slowly; the sound and the lengths computed here leave it out",
-            1e3 * set->hole_m);
+            hole);
     }
 }
 
@@ -129,14 +165,20 @@ static void warn_bore(struct wp_chime *chime, size_t i)
     }
 }
 
-static void warn_off_rule(struct wp_chime *chime, size_t i, const struct wp_set *set, double rule_m)
+static void warn_off_rule(struct wp_chime *chime, size_t i, const struct wp_set *set,
+                          const struct wp_chime_config *config)
 {
     const double length_m = set->tubes[i].length_m;
-    if (!isnan(length_m) && fabs(wp_length_rounded(length_m, rule_m) - length_m) > 1e-6) {
+    const double nearest_m = wp_length_rounded(length_m, config->rule_m);
+    if (!isnan(length_m) && fabs(nearest_m - length_m) > 1e-6) {
+        char given[LENGTH_SIZE];
+        char nearest[LENGTH_SIZE];
+        format_exactly(length_m, config, given);
+        format_exactly(nearest_m, config, nearest);
         add(chime, "off-rule", i,
-            "the given length of %.2f mm is not a multiple of the rule and stays as given; the "
-            "nearest is %.2f mm",
-            1e3 * length_m, 1e3 * wp_length_rounded(length_m, rule_m));
+            "the given length of %s is not a multiple of the rule and stays as given; the nearest "
+            "is %s",
+            given, nearest);
     }
 }
 
@@ -180,15 +222,15 @@ void wp_chime_warn(struct wp_chime *chime, const struct wp_set *set,
                    const struct wp_chime_config *config)
 {
     warn_mixed_pitch(chime);
-    warn_hole(chime, set);
+    warn_hole(chime, set, config);
     for (size_t i = 0; i < chime->n_tubes; i++) {
         warn_stubby(chime, i);
         warn_thin_wall(chime, i);
         warn_ovalling(chime, i);
         warn_end_mass(chime, i);
         warn_bore(chime, i);
-        warn_support(chime, i);
-        warn_off_rule(chime, i, set, config->rule_m);
+        warn_support(chime, i, config);
+        warn_off_rule(chime, i, set, config);
         warn_temperature(chime, i, set);
         warn_partials(chime, i, config->max_hz);
     }

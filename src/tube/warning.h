@@ -6,11 +6,7 @@
 
 /* What a maker should know about solved tubes before cutting them. */
 
-/**
- * Adds to chime everything that there is to say about its solved tubes. Codes: "stubby",
- * "thin-wall", "ovalling", "end-mass", "support", "off-rule", "temperature", "partials" for a
- * tube, "pitch-mixed" and "hole" for the set.
- */
+/** Adds to chime everything that there is to say about its solved tubes. */
 void wp_chime_warn(struct wp_chime *chime, const struct wp_set *set,
                    const struct wp_chime_config *config);
 

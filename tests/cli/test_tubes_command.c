@@ -64,6 +64,7 @@ static void json_has_every_field(void **state)
                                          "support"};
     json_t *root = tubes_json(NULL, NULL);
     assert_true(json_is_array(json_object_get(root, "warnings")));
+    assert_true(claim_number(root, "warnings_left_out") == 0.0);
     const json_t *tubes = json_object_get(root, "tubes");
     assert_int_equal(json_array_size(tubes), 4);
     const json_t *tube = json_array_get(tubes, 0);

@@ -156,6 +156,58 @@ static void tube_with_more_partials_than_can_be_held_is_told(void **state)
     assert_warns(&set, 0.0, "partials", 0, false);
 }
 
+static void lengths_are_told_in_the_wanted_unit(void **state)
+{
+    (void)state;
+    static const double notes[1] = {440.0};
+    struct wp_set set = plain_set(notes, 1);
+    struct wp_chime_config config;
+    struct wp_chime *chime;
+    wp_chime_config_default(&config);
+    config.rule_m = 0.0254 / 32.0;
+    config.is_in_inches = true;
+    set.is_supported_at_node = false;
+    set.support_m = 0.0254 / 2.0;
+    set.cord_kg_m = 0.01;
+    set.hole_m = 0.0254 / 8.0;
+    set.tubes[0].note_hz = NAN;
+    set.tubes[0].length_m = 0.0254 * 26.02;
+    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_OK);
+    assert_int_equal(chime->n_warnings, 3);
+    assert_non_null(strstr(chime->warnings[0].text, "a hole of 1/8 in through"));
+    assert_non_null(strstr(chime->warnings[1].text, "held 1/2 in from the end"));
+    assert_non_null(strstr(chime->warnings[2].text, "length of 26.020 in is not"));
+    assert_non_null(strstr(chime->warnings[2].text, "nearest is 26.031 in")); /* 26 1/32 */
+    wp_chime_destroy(chime);
+}
+
+/* Five flaws a tube in sixteen tubes: more than there is room for. */
+static void warnings_without_room_are_counted(void **state)
+{
+    (void)state;
+    double notes[16];
+    struct wp_chime_config config;
+    struct wp_chime *chime;
+    for (size_t i = 0; i < 16; i++) {
+        notes[i] = 440.0;
+    }
+    struct wp_set set = plain_set(notes, 16);
+    for (size_t i = 0; i < 16; i++) {
+        struct wp_set_tube *tube = &set.tubes[i];
+        tube->note_hz = NAN;
+        tube->length_m = 0.4501;
+        tube->outer_diameter_m = 0.06; /* stubby */
+        tube->wall_m = 0.001;          /* thin-wall, ovalling */
+        tube->end_mass_kg = 0.005;     /* end-mass */
+    }
+    wp_chime_config_default(&config);
+    config.rule_m = 0.0005; /* off-rule */
+    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_OK);
+    assert_int_equal(chime->n_warnings, WP_CHIME_WARNINGS_MAX);
+    assert_int_equal(chime->n_warnings_left_out, 5 * 16 - WP_CHIME_WARNINGS_MAX);
+    wp_chime_destroy(chime);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -165,6 +217,8 @@ int main(void)
         cmocka_unit_test(long_and_short_tubes_in_one_set_are_told),
         cmocka_unit_test(material_without_temperature_law_is_told_away_from_20_c),
         cmocka_unit_test(tube_with_more_partials_than_can_be_held_is_told),
+        cmocka_unit_test(lengths_are_told_in_the_wanted_unit),
+        cmocka_unit_test(warnings_without_room_are_counted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
