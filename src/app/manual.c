@@ -166,17 +166,33 @@ static int print_manual(const char *version, const char *readme)
     return failed;
 }
 
+/* What a command's operands are, by their place: sets first, where it takes one, then weather. */
+static bool takes_set(const struct app_command *command)
+{
+    return strncmp(command->operands, "SET", 3) == 0;
+}
+
+static bool takes_weather(const struct app_command *command)
+{
+    return strstr(command->operands, "WEATHER") != NULL;
+}
+
+static bool has_value(const struct app_option *option)
+{
+    return option->kind != APP_FLAG && !option->is_later;
+}
+
 /* Completion of an option's value, as a bash command line that fills COMPREPLY. */
 static void print_bash_value(const struct app_option *option)
 {
     const size_t n_choices = app_option_n_choices(option);
-    if (option->kind == APP_FLAG ||
-        (n_choices == 0 && option->kind != APP_FILE && option->kind != APP_FOLDER)) {
-        return;
-    }
     printf("    --%s", option->name);
     if (option->letter) {
         printf("|-%c", option->letter);
+    }
+    if (n_choices == 0 && option->kind != APP_FILE && option->kind != APP_FOLDER) {
+        puts(") return ;;");
+        return;
     }
     fputs(") COMPREPLY=($(compgen ", stdout);
     if (n_choices > 0) {
@@ -198,7 +214,9 @@ static void print_bash_commands(void)
         if (command->is_later) {
             continue;
         }
-        printf("    %s) options='", command->name);
+        printf("    %s) operands=(%s%s) options='", command->name,
+               takes_set(command) ? "presets/.yaml " : "",
+               takes_weather(command) ? "weather-samples/.csv" : "");
         for (int j = 0; j < APP_N_OPTIONS; j++) {
             const struct app_option *option = app_option((enum app_option_id)j);
             if (app_option_fits(option, (enum app_command_id)i) && !option->is_later) {
@@ -207,6 +225,39 @@ static void print_bash_commands(void)
         }
         puts("' ;;");
     }
+}
+
+/* Files, and what may be named without folder and ending at the operand's place. */
+static void print_bash_operands(void)
+{
+    fputs("  for ((i = 2; i < COMP_CWORD; i++)); do\n"
+          "    case ${COMP_WORDS[i]} in\n"
+          "      ",
+          stdout);
+    const char *separator = "";
+    for (int i = 0; i < APP_N_OPTIONS; i++) {
+        const struct app_option *option = app_option((enum app_option_id)i);
+        if (has_value(option)) {
+            printf("%s--%s", separator, option->name);
+            separator = "|";
+        }
+        if (has_value(option) && option->letter) {
+            printf("|-%c", option->letter);
+        }
+    }
+    puts(") [[ ${COMP_WORDS[i + 1]} == = ]] && ((i++))\n"
+         "        ((i++)) ;;\n"
+         "      -?*) ;;\n"
+         "      *) ((place++)) ;;\n"
+         "    esac\n"
+         "  done\n"
+         "  kind=${operands[place]}\n"
+         "  for folder in . '" WINDPEAL_DATA_DIR "'; do\n"
+         "    for file in \"$folder/${kind%/*}\"/*\"${kind#*/}\"; do\n"
+         "      [[ -n $kind && -e $file ]] && file=${file##*/} && names+=(\"${file%.*}\")\n"
+         "    done\n"
+         "  done\n"
+         "  COMPREPLY=($(compgen -W \"${names[*]}\" -- \"$word\") $(compgen -f -- \"$word\"))");
 }
 
 static void print_command_names(void)
@@ -224,14 +275,16 @@ static void print_bash(void)
     fputs("# bash completion for windpeal\n"
           "_windpeal()\n{\n"
           "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=\n"
+          "  local operands=() names=() place=0 i kind folder file\n"
           "  COMPREPLY=()\n"
+          "  [[ $before == = ]] && before=${COMP_WORDS[COMP_CWORD-2]}\n"
           "  if ((COMP_CWORD == 1)); then\n"
           "    COMPREPLY=($(compgen -W '",
           stdout);
     print_command_names();
     puts("--help --version' -- \"$word\"))\n    return\n  fi\n  case $before in");
     for (int i = 0; i < APP_N_OPTIONS; i++) {
-        if (!app_option((enum app_option_id)i)->is_later) {
+        if (has_value(app_option((enum app_option_id)i))) {
             print_bash_value(app_option((enum app_option_id)i));
         }
     }
@@ -240,10 +293,10 @@ static void print_bash(void)
     puts("  esac\n"
          "  if [[ $word == -* ]]; then\n"
          "    COMPREPLY=($(compgen -W \"$options\" -- \"$word\"))\n"
-         "  else\n"
-         "    COMPREPLY=($(compgen -f -- \"$word\"))\n"
-         "  fi\n}\n"
-         "complete -o filenames -F _windpeal windpeal");
+         "    return\n"
+         "  fi");
+    print_bash_operands();
+    puts("}\ncomplete -o filenames -F _windpeal windpeal");
 }
 
 /* Quotes and brackets have a meaning in a zsh option description. */
@@ -280,9 +333,26 @@ static void print_zsh_option(const struct app_option *option)
     puts("' \\");
 }
 
+/* The operands of a command by their place. */
+static void print_zsh_operands(const struct app_command *command)
+{
+    int place = 1;
+    if (takes_set(command)) {
+        printf("        '%d:set: _windpeal_named presets yaml' \\\n", place++);
+    }
+    if (takes_weather(command)) {
+        printf("        '%d:weather: _windpeal_named weather-samples csv' \\\n", place);
+    }
+    puts("        '*:file:_files' ;;");
+}
+
 static void print_zsh(void)
 {
     fputs("#compdef windpeal\n"
+          "_windpeal_named() {\n"
+          "  compadd -- {.,'" WINDPEAL_DATA_DIR "'}/$1/*.$2(N:t:r)\n"
+          "  _files\n"
+          "}\n"
           "if ((CURRENT == 2)); then\n  compadd -- ",
           stdout);
     print_command_names();
@@ -299,7 +369,7 @@ static void print_zsh(void)
                 print_zsh_option(option);
             }
         }
-        puts("        '*:file:_files' ;;");
+        print_zsh_operands(command);
     }
     puts("esac");
 }

@@ -9,7 +9,8 @@
 #include <unistd.h>
 
 /* Where presets are looked for, in this order. WINDPEAL_DATA_DIR comes from the build. */
-static const char *const preset_folders[] = {"presets", WINDPEAL_DATA_DIR "/presets"};
+#define INSTALLED_PRESETS WINDPEAL_DATA_DIR "/presets"
+static const char *const preset_folders[] = {"presets", INSTALLED_PRESETS};
 
 static const char preset_ending[] = ".yaml";
 
@@ -65,7 +66,8 @@ void app_presets_join(const struct app_presets *presets, char *text, size_t text
 {
     static const char rest[] = ", ...";
     size_t length = 0;
-    snprintf(text, text_size, "%s", presets->n_names > 0 ? "" : "none found");
+    snprintf(text, text_size, "%s",
+             presets->n_names > 0 ? "" : "none in ./presets or " INSTALLED_PRESETS);
     for (size_t i = 0; i < presets->n_names; i++) {
         const size_t size = strlen(presets->names[i]) + (i > 0 ? 2 : 0);
         const bool is_last = i + 1 == presets->n_names;

@@ -18,7 +18,8 @@ struct app_presets {
 /* Looks into both folders; one that cannot be read holds nothing. */
 void app_presets_list(struct app_presets *presets);
 
-/* "lantern-court, mill-tower" with "..." where the text is too short; "none found" without any. */
+/* "lantern-court, mill-tower" with "..." where the text is too short; without any, where they are
+ * looked for. */
 void app_presets_join(const struct app_presets *presets, char *text, size_t text_size);
 
 /* The path of the preset with that name; false when there is none. */

@@ -28,7 +28,7 @@ static enum wp_status refuse_preset(const char *name, struct wp_diags *diags)
     } else if (strpbrk(name, "/.")) {
         snprintf(hint, sizeof hint, "check the name and the folder");
     } else {
-        snprintf(hint, sizeof hint, "presets: %s", list);
+        snprintf(hint, sizeof hint, "presets: %s; the path of a set file will do as well", list);
     }
     return wp_diags_add(diags, WP_E_NO_FILE, name, (struct wp_mark){0, 0}, hint,
                         "there is no such set file or preset");

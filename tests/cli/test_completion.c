@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include <cmocka.h>
 
@@ -53,8 +54,34 @@ static void choices_and_files_complete(void **state)
     char answer[512];
     complete("windpeal render --level b", 3, answer, sizeof answer);
     assert_string_equal(answer, "broadcast\n");
+    complete("windpeal render --level = b", 4, answer, sizeof answer);
+    assert_string_equal(answer, "broadcast\n");
     complete("windpeal tubes fou", 2, answer, sizeof answer);
     assert_string_equal(answer, PROGRAM_SET "\n");
+}
+
+/* Presets stand where a set does, weather samples where weather does, files everywhere. */
+static void presets_and_samples_complete_in_their_place(void **state)
+{
+    (void)state;
+    char answer[512];
+    assert_int_equal(mkdir("presets", 0700), 0);
+    assert_int_equal(mkdir("weather-samples", 0700), 0);
+    program_write_file("presets/fountain-yard.yaml", "");
+    program_write_file("weather-samples/foul-night.csv", "");
+    program_write_file("weather-samples/foul-night.txt", "");
+    complete("windpeal tubes fou", 2, answer, sizeof answer);
+    assert_string_equal(answer, "fountain-yard " PROGRAM_SET "\n");
+    complete("windpeal wind fou", 2, answer, sizeof answer);
+    assert_string_equal(answer, "foul-night " PROGRAM_SET "\n");
+    complete("windpeal render -o a.wav --seed = 3 --each fou", 8, answer, sizeof answer);
+    assert_string_equal(answer, "fountain-yard " PROGRAM_SET "\n");
+    complete("windpeal play " PROGRAM_SET " --loop --gain -6 fou", 6, answer, sizeof answer);
+    assert_string_equal(answer, "foul-night " PROGRAM_SET "\n");
+    complete("windpeal render a b fou", 4, answer, sizeof answer);
+    assert_string_equal(answer, PROGRAM_SET "\n");
+    complete("windpeal render --seed fou", 3, answer, sizeof answer);
+    assert_string_equal(answer, "\n");
 }
 
 int main(void)
@@ -63,6 +90,7 @@ int main(void)
         cmocka_unit_test(commands_complete),
         cmocka_unit_test(options_complete_by_command),
         cmocka_unit_test(choices_and_files_complete),
+        cmocka_unit_test(presets_and_samples_complete_in_their_place),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
 }

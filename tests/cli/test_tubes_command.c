@@ -190,7 +190,8 @@ static void bare_name_is_a_preset(void **state)
     program_run_finish(&run);
     claim_fails(2, WORDS("tubes", "orchart"), WORDS("orchart", "did you mean orchard?"));
     claim_fails(2, WORDS("tubes", "missing.yaml"), WORDS("missing.yaml", "check the name"));
-    claim_fails(2, WORDS("tubes", "bells"), WORDS("bells", "presets: ", "orchard"));
+    claim_fails(2, WORDS("tubes", "bells"),
+                WORDS("bells", "presets: ", "orchard", "the path of a set file will do as well"));
     RUN(&run, "tubes", "--help");
     claim_exit(&run, 0);
     claim_holds(run.out, "Presets: ");
