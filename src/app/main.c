@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /* The program windpeal: runs one command and turns its outcome into an exit code. */
 #include <errno.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "app/command.h"
 #include "app/help.h"
@@ -67,8 +69,20 @@ static enum wp_status run(struct app_session *session, int argc, char **argv)
     return run_command(session);
 }
 
+/* The next file that is opened would take the place of a standard one that is closed, and what is
+ * said there would be written into it. What stands in refuses what is asked of it. */
+static void occupy_standard_files(void)
+{
+    for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++) {
+        if (fcntl(fd, F_GETFD) < 0) {
+            open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY);
+        }
+    }
+}
+
 int main(int argc, char **argv)
 {
+    occupy_standard_files();
     if (argc < 2) {
         app_help_print_short(stderr);
         return 2;

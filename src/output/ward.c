@@ -32,8 +32,11 @@ static _Noreturn void be_ward(pid_t parent, int noise_fd, wp_ward_work *work, vo
     prctl(PR_SET_PDEATHSIG, SIGKILL);
 #endif
     turn_deaf();
-    dup2(noise_fd, STDERR_FILENO);
-    close(noise_fd);
+    /* Without a standard error of ours the pipe may have taken its place. */
+    if (noise_fd != STDERR_FILENO) {
+        dup2(noise_fd, STDERR_FILENO);
+        close(noise_fd);
+    }
     if (!wp_ward_is_orphan(parent)) {
         work(task);
     }

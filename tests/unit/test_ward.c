@@ -2,6 +2,7 @@
 /* Claims about processes that may hang, crash and talk. */
 #include "output/ward.h"
 
+#include <fcntl.h>
 #include <setjmp.h>
 #include <signal.h>
 #include <stdarg.h>
@@ -92,12 +93,51 @@ static void what_it_says_is_heard_and_holds_up_nobody(void **state)
     wp_ward_end(&ward);
 }
 
+/* Opens a file and talks, as a library does. */
+static void open_and_talk(void *task)
+{
+    const int fd = open(task, O_WRONLY);
+    const ssize_t n = write(STDERR_FILENO, "x", 1);
+    (void)n;
+    close(fd);
+}
+
+/* The pipe then gets the numbers 0 and 2 itself. */
+static void without_a_standard_error_nothing_is_written_elsewhere(void **state)
+{
+    (void)state;
+    char path[] = "/tmp/windpeal-ward-XXXXXX";
+    char text[100];
+    struct wp_ward ward;
+    const int file = mkstemp(path);
+    const int in = fcntl(STDIN_FILENO, F_DUPFD, 10);
+    const int err = fcntl(STDERR_FILENO, F_DUPFD, 10);
+    assert_true(file >= 0 && in >= 0 && err >= 0);
+    close(STDIN_FILENO);
+    close(STDERR_FILENO);
+    const enum wp_status status = wp_ward_start(&ward, open_and_talk, path);
+    const bool has_ended = wp_ward_await(&ward, PATIENCE_MS);
+    const size_t n_heard = wp_ward_listen(&ward, text, sizeof text);
+    wp_ward_end(&ward);
+    dup2(in, STDIN_FILENO);
+    dup2(err, STDERR_FILENO);
+    close(in);
+    close(err);
+    assert_int_equal(status, WP_OK);
+    assert_true(has_ended);
+    assert_int_equal(n_heard, 1);
+    assert_int_equal(lseek(file, 0, SEEK_END), 0);
+    close(file);
+    unlink(path);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_ward_that_hangs_is_ended),
         cmocka_unit_test(a_crash_is_told_from_an_end),
         cmocka_unit_test(what_it_says_is_heard_and_holds_up_nobody),
+        cmocka_unit_test(without_a_standard_error_nothing_is_written_elsewhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
