@@ -50,6 +50,7 @@ struct wp_peal_config {
      * the loudspeakers' place has its own. */
     const struct wp_impulse *impulse;
     bool has_stems;                   /**< wp_peal_render_stems will be called; not with WP_TUBES */
+    bool has_shown_wind;              /**< wp_peal_wind will be called */
     struct wp_peal_listener listener; /**< of zeros: none */
 };
 
@@ -108,8 +109,12 @@ WP_API enum wp_status wp_peal_report(struct wp_peal *peal,
 
 #define WP_PEAL_AHEAD_S 0.5
 
-/** How the live wind stands with its feed; WP_WIND_FRESH without one. */
-WP_API enum wp_wind_news wp_peal_news(const struct wp_peal *peal) WP_REALTIME;
+/**
+ * The wind at the next frame to be rendered, and how it stands with its feed. Only with
+ * has_shown_wind; a list of strikes has no wind and leaves sample as it is.
+ */
+WP_API enum wp_wind_news wp_peal_wind(struct wp_peal *peal,
+                                      struct wp_wind_sample *sample) WP_REALTIME;
 
 /** Strikes so far and how varied they were. */
 WP_API void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety);

@@ -75,11 +75,10 @@ struct wp_stage_config {
     struct wp_player_config player;
     size_t n_ahead; /**< frames that shall wait in the sink */
     struct wp_sink sink;
-    const struct wp_wind_config *wind; /**< what the peals' wind is, for the news; or NULL */
-    double start_s;                    /**< of frame 0, seconds since 1970 UTC; a whole second */
-    uint64_t first_frame;              /**< number of the first frame to make */
-    struct wp_ring *orders;            /**< of struct wp_order */
-    struct wp_ring *news;              /**< of struct wp_news, room for WP_STAGE_NEWS_LEAST; strikes
+    double start_s;         /**< of frame 0, seconds since 1970 UTC; a whole second */
+    uint64_t first_frame;   /**< number of the first frame to make */
+    struct wp_ring *orders; /**< of struct wp_order */
+    struct wp_ring *news;   /**< of struct wp_news, room for WP_STAGE_NEWS_LEAST; strikes
                                             and levels are left out while it is half full */
 };
 

@@ -37,8 +37,6 @@ struct app_play {
     struct stat set_file;
     struct wp_record recent[APP_RECENT_MAX]; /* of the feed, as they took hold */
     size_t n_recent;
-    struct wp_weather known; /* the recent records for the stage, as they were when it started */
-    struct wp_record known_records[APP_RECENT_MAX];
     uint64_t n_reports; /* that were handed to the stage */
     uint64_t n_taken;   /* of them, that the stage answered */
     double latency_s;

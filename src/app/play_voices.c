@@ -50,23 +50,9 @@ static void change_voice(struct app_play *play, struct app_voice *voice, double 
     app_stage_order(&play->thread, &order);
 }
 
-/* A stage that starts later shows the wind of the reports so far. */
-static void know_recent(struct app_play *play)
-{
-    memcpy(play->known_records, play->recent, sizeof play->known_records);
-    play->known = (struct wp_weather){
-        .records = play->known_records, .n_records = play->n_recent, .interval_s = 60.0};
-}
-
 enum wp_status app_play_start_stage(struct app_play *play, int rate_hz, double t_s)
 {
     const double start_s = next_step_s(t_s);
-    struct wp_wind_config wind = play->source.wind;
-    wind.start_s += start_s - play->round_s;
-    if (play->source.is_feed && play->n_recent > 0) {
-        know_recent(play);
-        wind.weather = &play->known;
-    }
     app_stage_thread_finish(&play->thread);
     app_voice_destroy(play->voice);
     app_voice_destroy(play->retiring);
@@ -76,7 +62,6 @@ enum wp_status app_play_start_stage(struct app_play *play, int rate_hz, double t
     const struct wp_stage_config config = {
         .player = {rate_hz, play->n_channels, play->gain, APP_PLAY_FADE_S},
         .n_ahead = (size_t)(0.75 * play->latency_s * rate_hz),
-        .wind = &wind,
         .start_s = play->source.wind.start_s,
         .first_frame = (uint64_t)(start_s * rate_hz + 0.5),
     };

@@ -40,6 +40,7 @@ static struct wp_peal_config peal_config(const struct app_voice *voice,
         .rate_hz = config->rate_hz,
         .channels = (enum wp_channels)config->arguments->choice[APP_CHANNELS],
         .kernel = WP_KERNEL_TILE,
+        .has_shown_wind = true,
         .listener = config->listener,
     };
 }

@@ -27,6 +27,10 @@ struct wp_peal {
     struct wp_striker striker;
     struct wp_strike_context context;
     struct wp_strike_source source;
+    struct wp_wind *shown; /* the drive's wind without its look ahead; NULL: nobody asks */
+    struct wp_wind_sample shown_sample;
+    double shown_step_s;
+    size_t n_shown; /* steps of it */
     int rate_hz;
     enum wp_channels channels;
     enum wp_kernel kernel;
@@ -139,8 +143,13 @@ static enum wp_status build(struct wp_peal *peal, const struct wp_peal_config *c
                                    config->duration_s);
         return WP_OK;
     }
-    return wp_strike_source_init_drive(&peal->source, config->wind, &peal->context, config->seed,
-                                       config->duration_s);
+    if (config->has_shown_wind) {
+        peal->shown_step_s = config->wind->step_s;
+        status = wp_wind_create(&peal->shown, config->wind);
+    }
+    return status ? status
+                  : wp_strike_source_init_drive(&peal->source, config->wind, &peal->context,
+                                                config->seed, config->duration_s);
 }
 
 enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_config *config,
@@ -179,6 +188,7 @@ void wp_peal_destroy(struct wp_peal *peal)
         return;
     }
     wp_strike_source_finish(&peal->source);
+    wp_wind_destroy(peal->shown);
     wp_wet_finish(&peal->wet);
     wp_ahead_finish(&peal->ahead);
     wp_bank_destroy(peal->bank);
@@ -420,19 +430,36 @@ bool wp_peal_strike(struct wp_peal *peal, size_t tube, double speed_m_s)
 
 enum wp_status wp_peal_report(struct wp_peal *peal, const struct wp_record *record)
 {
-    return peal->source.wind ? wp_wind_report(peal->source.wind, record) : WP_E_RANGE;
+    /* First the one that is behind: more may wait there, and both shall take the same. */
+    if (!peal->source.wind || (peal->shown && wp_wind_report(peal->shown, record))) {
+        return WP_E_RANGE;
+    }
+    return wp_wind_report(peal->source.wind, record);
 }
 
-enum wp_wind_news wp_peal_news(const struct wp_peal *peal)
+/* Of the next frame. */
+static double time_s(const struct wp_peal *peal)
 {
-    return peal->source.wind ? wp_wind_news(peal->source.wind) : WP_WIND_FRESH;
+    const double n_rendered = (double)peal->block_start - (double)(peal->chunk - peal->n_served);
+    return fmax(n_rendered, 0.0) / peal->rate_hz;
+}
+
+enum wp_wind_news wp_peal_wind(struct wp_peal *peal, struct wp_wind_sample *sample)
+{
+    if (!peal->shown) {
+        return WP_WIND_FRESH;
+    }
+    while ((double)peal->n_shown * peal->shown_step_s <= time_s(peal)) {
+        wp_wind_step(peal->shown, &peal->shown_sample);
+        peal->n_shown++;
+    }
+    *sample = peal->shown_sample;
+    return wp_wind_news(peal->shown);
 }
 
 void wp_peal_variety(const struct wp_peal *peal, struct wp_variety *variety)
 {
-    const double n_rendered = (double)peal->block_start - (double)(peal->chunk - peal->n_served);
-    const double t_s = fmax(n_rendered, 0.0) / peal->rate_hz;
-    wp_variety_result(&peal->source.variety, fmin(t_s, peal->source.end_s), variety);
+    wp_variety_result(&peal->source.variety, fmin(time_s(peal), peal->source.end_s), variety);
 }
 
 double wp_peal_ring_out_s(const struct wp_peal *peal, double drop_db)

@@ -21,11 +21,9 @@ static const double pause_max_s = 2.0;
 struct wp_stage {
     struct wp_stage_config config;
     struct wp_player *player;
-    struct wp_wind *wind; /* for the news; NULL: none */
-    struct wp_wind_sample sample;
+    struct wp_wind_sample sample; /* of the wind that the peal hears */
     double mean_m_s;
-    uint64_t n_samples;
-    double wind_step_s;
+    double n_looks; /* that mean_m_s is made of */
     bool has_device;
     double clock_s; /* without a device: when frame was reached; NAN: not known yet */
     uint64_t frame; /* next to make */
@@ -55,10 +53,6 @@ enum wp_status wp_stage_create(struct wp_stage **out, const struct wp_stage_conf
         stage->piece = calloc(n_samples, sizeof *stage->piece);
         status = stage->piece ? WP_OK : WP_E_NO_MEMORY;
     }
-    if (!status && config->wind) {
-        stage->wind_step_s = config->wind->step_s;
-        status = wp_wind_create(&stage->wind, config->wind);
-    }
     if (status) {
         wp_stage_destroy(stage);
         return status;
@@ -71,7 +65,6 @@ void wp_stage_destroy(struct wp_stage *stage)
 {
     if (stage) {
         wp_player_destroy(stage->player);
-        wp_wind_destroy(stage->wind);
         free(stage->piece);
         free(stage);
     }
@@ -115,7 +108,7 @@ static double holding_from_s(const struct wp_stage *stage)
     return stage->config.start_s + step_s * ceil((time_s(stage) + WP_PEAL_AHEAD_S) / step_s);
 }
 
-/* Peals that play, fade in or wait take the record, and so does the wind of the news. */
+/* Peals that play, fade in or wait take the record. */
 static void take_report(struct wp_stage *stage, const struct wp_record *record)
 {
     struct wp_news news = {.kind = WP_NEWS_TAKEN, .record = *record};
@@ -124,8 +117,6 @@ static void take_report(struct wp_stage *stage, const struct wp_record *record)
     wp_session_round(&news.record, stage->config.start_s);
     if (peal && wp_peal_report(peal, &news.record)) {
         news.kind = WP_NEWS_DROPPED;
-    } else if (stage->wind) {
-        wp_wind_report(stage->wind, &news.record);
     }
     if (stage->is_peal_coming && stage->coming.peal) {
         wp_peal_report(stage->coming.peal, &news.record);
@@ -211,19 +202,16 @@ static size_t begin_change(struct wp_stage *stage, size_t n_frames)
     return n_frames;
 }
 
-/* Brings the wind of the news up to the frame. */
+/* Looks at the wind of the peal that plays or fades in. */
 static void follow_wind(struct wp_stage *stage)
 {
-    const double n_mean = mean_s / fmax(stage->wind_step_s, 1e-3);
-    const double since_s =
-        time_s(stage) - (double)stage->config.first_frame / stage->config.player.rate_hz;
-    while (stage->wind && (double)stage->n_samples * stage->wind_step_s <= since_s) {
-        wp_wind_step(stage->wind, &stage->sample);
-        stage->n_samples++;
-        const double weight = 1.0 / fmin((double)stage->n_samples, n_mean);
-        stage->mean_m_s += weight * (stage->sample.speed_m_s - stage->mean_m_s);
+    struct wp_peal *peal = wp_player_peal(stage->player);
+    if (!peal) {
+        return;
     }
-    const enum wp_wind_news feed = stage->wind ? wp_wind_news(stage->wind) : WP_WIND_FRESH;
+    const enum wp_wind_news feed = wp_peal_wind(peal, &stage->sample);
+    stage->n_looks = fmin(stage->n_looks + 1.0, mean_s / look_s);
+    stage->mean_m_s += (stage->sample.speed_m_s - stage->mean_m_s) / stage->n_looks;
     if (feed != stage->feed) {
         const struct wp_news news = {.kind = WP_NEWS_FEED, .feed = feed};
         stage->feed = feed;

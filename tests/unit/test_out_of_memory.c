@@ -290,6 +290,7 @@ static enum wp_status make_peal_in(enum wp_room_kind room)
         .seed = 1,
         .rate_hz = 48000,
         .channels = WP_STEREO,
+        .has_shown_wind = true,
     };
     const enum wp_status status = wp_peal_create(&made, &config, NULL);
     assert_int_equal(made == NULL, status != WP_OK);
@@ -316,17 +317,13 @@ static void peal(void **state)
     assert_each_failure_is_reported(make_peal_in_a_room, state);
 }
 
-/* A player within a stage, over a live wind. */
+/* A player within a stage. */
 static enum wp_status make_stage(void *const *state)
 {
     (void)state;
     struct wp_stage *made = NULL;
-    struct wp_wind_config wind;
-    wp_wind_config_default(&wind);
-    wind.is_live = true;
     const struct wp_stage_config config = {
         .player = {.rate_hz = 48000, .n_channels = 2, .gain = 1.0, .fade_s = 0.3},
-        .wind = &wind,
     };
     const enum wp_status status = wp_stage_create(&made, &config);
     assert_int_equal(made == NULL, status != WP_OK);

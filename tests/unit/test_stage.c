@@ -94,7 +94,8 @@ static struct wp_peal_config peal_config(const struct wp_wind_config *wind)
                                    .duration_s = 1e9,
                                    .seed = 7,
                                    .rate_hz = RATE_HZ,
-                                   .channels = WP_MONO};
+                                   .channels = WP_MONO,
+                                   .has_shown_wind = true};
 }
 
 static void live_order(struct live *live, const struct wp_order *order)
@@ -123,7 +124,6 @@ static void live_open(struct live *live)
         .player = {RATE_HZ, CHANNELS, 1.0, fade_s},
         .n_ahead = AHEAD,
         .sink = {sink_write, sink_waiting, live->frames},
-        .wind = &live->wind,
         .start_s = start_s,
         .orders = live->orders,
         .news = live->news,
@@ -449,6 +449,45 @@ static void a_peal_that_is_replaced_before_its_frame_is_retired_unheard(void **s
     live_close(&live);
 }
 
+/* A set that is hung lower while it plays feels less wind, and that is what is told. */
+static void the_wind_that_is_told_is_that_of_the_peal_that_plays(void **state)
+{
+    (void)state;
+    static struct live live;
+    const uint64_t change = 25 * RATE_HZ;
+    struct wp_record record = {start_s + 0.5, 8.0, 12.0, 240.0, (double)NAN, (double)NAN};
+    struct wp_weather recent = {.records = &record, .n_records = 1, .interval_s = 60.0};
+    struct wp_peal *lower;
+    live_open(&live);
+    live_report(&live, record.mean_m_s, record.gust_m_s, record.from_deg);
+    live_run(&live, 20.0);
+    assert_true(live.level.wind.speed_m_s > 0.0);
+    struct wp_wind_config wind = live.wind;
+    wind.is_as_given = false;
+    wind.height_m = 1.0;
+    wind.start_s += 25.0;
+    wind.weather = &recent;
+    const struct wp_peal_config config = peal_config(&wind);
+    assert_int_equal(wp_peal_create(&lower, &config, NULL), WP_OK);
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_PLAY, .peal = lower, .frame = change});
+    live_run(&live, 10.0);
+    struct wp_wind *blowing;
+    struct wp_wind_sample sample;
+    const double told_s = (double)(live.level.frame - change) / RATE_HZ;
+    assert_true(told_s > 4.0);
+    assert_int_equal(wp_wind_create(&blowing, &wind), WP_OK);
+    for (size_t i = 0; wind.step_s * (double)i <= told_s; i++) {
+        wp_wind_step(blowing, &sample);
+    }
+    assert_true(live.level.wind.speed_m_s == sample.speed_m_s);
+    assert_true(live.level.wind.from_deg == sample.from_deg);
+    wp_wind_destroy(blowing);
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_PLAY});
+    live_run(&live, 1.0);
+    wp_peal_destroy(lower);
+    live_close(&live);
+}
+
 static int prepare_set(void **state)
 {
     (void)state;
@@ -474,6 +513,7 @@ int main(void)
         cmocka_unit_test(a_long_pause_is_not_made_up_for),
         cmocka_unit_test(a_dead_device_does_not_keep_the_stage_from_ending),
         cmocka_unit_test(a_peal_that_is_replaced_before_its_frame_is_retired_unheard),
+        cmocka_unit_test(the_wind_that_is_told_is_that_of_the_peal_that_plays),
     };
     return cmocka_run_group_tests(tests, prepare_set, finish_set);
 }
