@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Draws a course of wind in letters. */
 #include <math.h>
-#include <string.h>
 
 #include "app/weather_report.h"
 
@@ -12,7 +11,7 @@ struct stretch {
     double start_s;
     size_t n_means;
     double sum_m_s;
-    double most_m_s; /* NAN: no records */
+    double gust_m_s; /* the strongest that was reported; NAN: none was */
     double north_m_s;
     double east_m_s;
 };
@@ -20,7 +19,7 @@ struct stretch {
 static void gather(const struct wp_record *record, struct stretch *stretch)
 {
     const double degree = acos(-1.0) / 180.0;
-    stretch->most_m_s = fmax(stretch->most_m_s, fmax(record->mean_m_s, record->gust_m_s));
+    stretch->gust_m_s = fmax(stretch->gust_m_s, record->gust_m_s);
     if (isnan(record->mean_m_s)) {
         return;
     }
@@ -45,32 +44,46 @@ static const char *point_of(const struct stretch *stretch)
     return points[(size_t)lround(sixteenths) % 16];
 }
 
-/* Marks up to the mean, then dots up to the gust. */
-static void print_bar(FILE *out, double mean_m_s, double gust_m_s, double most_m_s)
+/* NAN without records that tell one. */
+static double mean_of(const struct stretch *stretch)
+{
+    return stretch->n_means > 0 ? stretch->sum_m_s / (double)stretch->n_means : (double)NAN;
+}
+
+/* Blanks up to the bar's place, marks up to the mean, then dots up to the gust. */
+static void print_bar(FILE *out, int n_blanks, double mean_m_s, double gust_m_s, double most_m_s)
 {
     const long n_mean = lround(BAR_WIDTH * mean_m_s / most_m_s);
-    const long n_gust = lround(BAR_WIDTH * gust_m_s / most_m_s);
-    for (long i = 0; i < n_gust; i++) {
+    const long n_most = lround(BAR_WIDTH * fmax(mean_m_s, gust_m_s) / most_m_s);
+    if (n_most > 0) {
+        fprintf(out, "%*s", n_blanks, "");
+    }
+    for (long i = 0; i < n_most; i++) {
         fputc(i < n_mean ? '#' : '.', out);
+    }
+}
+
+static void print_speed(FILE *out, double speed_m_s)
+{
+    if (isnan(speed_m_s)) {
+        fprintf(out, "  %6s", "-");
+    } else {
+        fprintf(out, "  %6.1f", speed_m_s);
     }
 }
 
 static void print_stretch(FILE *out, const struct stretch *stretch, double most_m_s)
 {
     char time[32];
+    const double mean_m_s = mean_of(stretch);
     wp_time_format(stretch->start_s, time, sizeof time);
     time[10] = ' ';
     fprintf(out, "%.16s", time);
-    if (stretch->n_means == 0) {
-        fputs("       -       -\n", out);
-        return;
-    }
-    const double mean_m_s = stretch->sum_m_s / (double)stretch->n_means;
-    const char *point = point_of(stretch);
-    fprintf(out, "  %6.1f  %6.1f  %s", mean_m_s, stretch->most_m_s, point);
-    if (stretch->most_m_s > 0.0) {
-        fprintf(out, "%*s", (int)(6 - strlen(point)), "");
-        print_bar(out, mean_m_s, stretch->most_m_s, most_m_s);
+    print_speed(out, mean_m_s);
+    print_speed(out, stretch->gust_m_s);
+    if (stretch->n_means > 0) {
+        const int n_printed = fprintf(out, "  %s", point_of(stretch));
+        print_bar(out, 8 - n_printed, mean_m_s, stretch->gust_m_s, most_m_s);
     }
     fputc('\n', out);
 }
@@ -86,7 +99,7 @@ void app_weather_chart(FILE *out, const struct app_weather *source)
     }
     for (size_t i = 0; i < STRETCHES; i++) {
         stretches[i] = (struct stretch){.start_s = source->span_start_s + (double)i * length_s,
-                                        .most_m_s = NAN};
+                                        .gust_m_s = NAN};
     }
     for (size_t i = 0; i < weather->n_records; i++) {
         /* A record speaks of the time before its stamp. */
@@ -96,7 +109,7 @@ void app_weather_chart(FILE *out, const struct app_weather *source)
         gather(&weather->records[i], &stretches[(size_t)index]);
     }
     for (size_t i = 0; i < STRETCHES; i++) {
-        most_m_s = fmax(most_m_s, stretches[i].most_m_s);
+        most_m_s = fmax(most_m_s, fmax(mean_of(&stretches[i]), stretches[i].gust_m_s));
     }
     if (!(most_m_s > 0.0)) {
         return;

@@ -54,6 +54,17 @@ static bool has_gusts(const struct wp_weather *weather)
     return has_any;
 }
 
+/* What the strongest wind of all records is. */
+static const char *strongest_name(const struct wp_weather *weather, double most_m_s)
+{
+    for (size_t i = 0; i < weather->n_records; i++) {
+        if (weather->records[i].gust_m_s == most_m_s) {
+            return "gust";
+        }
+    }
+    return has_gusts(weather) ? "mean (of a record without a gust)" : "record (no gusts given)";
+}
+
 /* What means and gusts are averages over; the wind takes the interval, at most 600 s, and 3 s where
  * the file does not tell. */
 static void print_averaging(FILE *out, const struct app_weather *source)
@@ -92,7 +103,7 @@ static void print_summary(FILE *out, const struct app_weather *source)
     }
     print_averaging(out, source);
     fprintf(out, "  mean wind    %.2f m/s, strongest %s %.2f m/s\n", mean_m_s,
-            has_gusts(weather) ? "gust" : "record (no gusts given)", max_gust_m_s);
+            strongest_name(weather, max_gust_m_s), max_gust_m_s);
     for (size_t i = 0; i < weather->n_notes; i++) {
         fprintf(out, "  note         %s\n", weather->notes[i]);
     }

@@ -127,6 +127,30 @@ static void course_is_drawn(void **state)
     program_run_finish(&run);
 }
 
+/* Twelve stretches of one record each: half of them tell a gust, and one that tells none is the
+ * strongest. */
+static void gusts_are_drawn_where_they_were_told(void **state)
+{
+    (void)state;
+    struct program_run run;
+    char text[1024] = "time,wind (m/s),gust (m/s),direction\n";
+    for (int i = 0; i < 12; i++) {
+        char row[64];
+        snprintf(row, sizeof row, "2026-11-25T%02d:00Z,%s,%s,270\n", i + 6, i == 3 ? "10" : "5",
+                 i % 2 == 0 ? "8" : "");
+        strcat(text, row);
+    }
+    program_write_file("some-gusts.csv", text);
+    RUN(&run, "wind", "some-gusts.csv");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "2026-11-25 05:00     5.0     8.0  W     ##################...........\n");
+    claim_holds(run.out, "2026-11-25 06:00     5.0       -  W     ##################\n");
+    claim_holds(run.out,
+                "2026-11-25 08:00    10.0       -  W     ####################################\n");
+    claim_holds(run.out, "strongest mean (of a record without a gust) 10.00 m/s");
+    program_run_finish(&run);
+}
+
 static void samples_have_bare_names(void **state)
 {
     (void)state;
@@ -149,6 +173,7 @@ int main(void)
         cmocka_unit_test(whatever_was_left_out_is_listed),
         cmocka_unit_test(nothing_usable_is_the_users_mistake),
         cmocka_unit_test(course_is_drawn),
+        cmocka_unit_test(gusts_are_drawn_where_they_were_told),
         cmocka_unit_test(samples_have_bare_names),
     };
     return cmocka_run_group_tests(tests, program_enter_folder, program_leave_folder);
