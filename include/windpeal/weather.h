@@ -20,11 +20,11 @@ struct wp_record {
     double pressure_pa; /**< of the air as the station tells it, often reduced to sea level */
 };
 
-enum { WP_COLUMNS_MAX = 8, WP_WEATHER_NOTES_MAX = 16 };
+enum { WP_COLUMNS_MAX = 16, WP_WEATHER_NOTES_MAX = 16 };
 
 /** How one column of the file was understood. */
 struct wp_weather_column {
-    char meaning[16]; /**< "time", "speed", "gust", "from", "temperature", "pressure" */
+    char meaning[16]; /**< "time", "speed", "gust", "from", "temperature", "pressure", "station" */
     char heading[64]; /**< as the file has it */
     char unit[16];    /**< "m/s", "km/h", ..., empty for time */
     char why[64];     /**< where the unit came from */
@@ -70,16 +70,40 @@ enum wp_date_order {
     WP_ORDER_YEAR_FIRST,
 };
 
+/** Which of several records of one time counts. */
+enum wp_same_time {
+    WP_SAME_TIME_OPEN, /**< the last of a few; of many the reader asks */
+    WP_SAME_TIME_FIRST,
+    WP_SAME_TIME_LAST,
+};
+
+/**
+ * What the letter O of directions stands for: east in German (Ost), west in French, Spanish and
+ * Italian (ouest, oeste, ovest).
+ */
+enum wp_letter_o {
+    WP_O_UNKNOWN, /**< a column that has E or W beside it tells; without them the reader asks */
+    WP_O_EAST,
+    WP_O_WEST,
+};
+
 /** What the user says about a file that cannot tell everything. Strings are borrowed. */
 struct wp_weather_config {
     const char *unit;    /**< unit of speeds without one in the file; NULL: m/s, noted */
     double utc_offset_s; /**< of times without a zone; 0: UTC, noted when it mattered */
     bool is_offset_given;
     enum wp_date_order date_order;
-    int year;            /**< of dates without one, and of typical years; 0: not given */
-    int month;           /**< of days without one, with year; 0: not given */
-    double reference_s;  /**< when the file was written: the month of a METAR; NAN: unknown */
-    double interval_s;   /**< step of records without times; 0: not given */
+    int year;             /**< of dates without one, and of typical years; 0: not given */
+    int month;            /**< of days without one, with year; 0: not given */
+    double reference_s;   /**< when the file was written: the month of a METAR; NAN: unknown */
+    double day_s;         /**< midnight of the first time of day without a date; NAN: not given */
+    double tick_s;        /**< unit of times that are bare numbers; 0: by their number of digits */
+    bool has_serial_days; /**< such numbers are a spreadsheet's days since 1899-12-30 */
+    double interval_s;    /**< step of records without times; 0: not given */
+    const char *station;  /**< the one to read where a file names several; NULL: there is one */
+    enum wp_same_time same_time;
+    enum wp_letter_o letter_o;
+    const char *missing; /**< how the file writes 'no value', besides the usual; NULL: not given */
     double scale;        /**< factor of all speeds, default 1 */
     const char *columns; /**< "time=1,speed=3,gust=4,from=5": columns from 1; NULL: by heading */
 };

@@ -146,8 +146,9 @@ static enum wp_status check_companions(const struct app_arguments *arguments, bo
                           "--intensity goes with --wind, --beaufort or --metar; a file has its own "
                           "gusts or takes the turbulence of the ground");
     }
-    static const enum app_option_id for_files[] = {APP_SPEED_UNIT, APP_SCALE,   APP_DATE_ORDER,
-                                                   APP_YEAR,       APP_COLUMNS, APP_INTERVAL};
+    static const enum app_option_id for_files[] = {
+        APP_SPEED_UNIT, APP_SCALE, APP_DATE_ORDER, APP_YEAR,     APP_COLUMNS, APP_STATION,
+        APP_SAME_TIME,  APP_DATE,  APP_TIME_UNIT,  APP_LETTER_O, APP_MISSING, APP_INTERVAL};
     for (size_t i = 0; !is_file && i < sizeof for_files / sizeof for_files[0]; i++) {
         if (given[for_files[i]]) {
             return app_refuse(diags, WP_E_CONFLICT, NULL, "--%s goes with a weather file",
@@ -242,6 +243,33 @@ static enum wp_status parse_year(const struct app_arguments *arguments,
     return WP_OK;
 }
 
+/* "2026-11-25" */
+static enum wp_status parse_date(const struct app_arguments *arguments,
+                                 struct wp_weather_config *config, struct wp_diags *diags)
+{
+    const char *text = arguments->text[APP_DATE];
+    double t_s = 0.0;
+    if (!arguments->is_given[APP_DATE]) {
+        return WP_OK;
+    }
+    if (strlen(text) != 10 || wp_time_parse(text, 0.0, &t_s) || t_s != floor(t_s / day_s) * day_s) {
+        return app_refuse(diags, WP_E_SYNTAX, NULL,
+                          "--date cannot be '%s'; expected a day such as 2026-11-25", text);
+    }
+    config->day_s = t_s;
+    return WP_OK;
+}
+
+/* What bare numbers as times count. */
+static void set_time_unit(const struct app_arguments *arguments, struct wp_weather_config *config)
+{
+    static const double ticks_s[] = {1.0, 1e-3, 60.0, 3600.0, 0.0}; /* as in the option table */
+    if (arguments->is_given[APP_TIME_UNIT]) {
+        config->tick_s = ticks_s[arguments->choice[APP_TIME_UNIT]];
+        config->has_serial_days = config->tick_s == 0.0;
+    }
+}
+
 /* When the file was written; what comes through a pipe is written now. */
 static double reference_time(const char *file)
 {
@@ -258,13 +286,28 @@ static enum wp_status configure(const struct app_arguments *arguments, const cha
 {
     static const enum wp_date_order orders[] = {WP_ORDER_DAY_FIRST, WP_ORDER_MONTH_FIRST,
                                                 WP_ORDER_YEAR_FIRST};
+    static const enum wp_same_time same_times[] = {WP_SAME_TIME_FIRST, WP_SAME_TIME_LAST};
+    static const enum wp_letter_o letters_o[] = {WP_O_EAST, WP_O_WEST};
     const bool *given = arguments->is_given;
+    set_time_unit(arguments, config);
     config->is_offset_given = given[APP_ZONE];
     if (given[APP_SPEED_UNIT]) {
         config->unit = arguments->text[APP_SPEED_UNIT];
     }
     if (given[APP_DATE_ORDER]) {
         config->date_order = orders[arguments->choice[APP_DATE_ORDER]];
+    }
+    if (given[APP_SAME_TIME]) {
+        config->same_time = same_times[arguments->choice[APP_SAME_TIME]];
+    }
+    if (given[APP_LETTER_O]) {
+        config->letter_o = letters_o[arguments->choice[APP_LETTER_O]];
+    }
+    if (given[APP_STATION]) {
+        config->station = arguments->text[APP_STATION];
+    }
+    if (given[APP_MISSING]) {
+        config->missing = arguments->text[APP_MISSING];
     }
     if (given[APP_SCALE]) {
         config->scale = arguments->number[APP_SCALE];
@@ -276,7 +319,8 @@ static enum wp_status configure(const struct app_arguments *arguments, const cha
         config->columns = arguments->text[APP_COLUMNS];
     }
     config->reference_s = reference_time(file);
-    return parse_year(arguments, config, diags);
+    const enum wp_status status = parse_date(arguments, config, diags);
+    return status ? status : parse_year(arguments, config, diags);
 }
 
 static enum wp_status load_file(struct app_weather *source, const struct app_arguments *arguments,

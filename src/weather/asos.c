@@ -57,6 +57,9 @@ static enum wp_line_outcome read_line(struct wp_intake *intake, struct wp_slice 
     if (metar.is_nil) {
         return WP_LINE_NOTHING;
     }
+    if (!wp_intake_station(intake, (struct wp_slice){"station", 7}, false, metar.station, number)) {
+        return WP_LINE_NOTHING;
+    }
     if (!metar.has_time || metar.hour > 23 || metar.minute > 59) {
         return wp_intake_reject(intake, WP_REPAIR_NO_TIME, number, line);
     }

@@ -86,17 +86,42 @@ static const char *meaning_text(int meaning)
     return texts[meaning];
 }
 
+/* No column of times: the first that means nothing else may be it. Records at even distances need
+ * none. */
+static enum wp_status report_no_time(const struct search *search,
+                                     const struct wp_candidates *candidates)
+{
+    char list[160];
+    char hint[200] = "call the right column 'time'";
+    size_t i = 0;
+    while (i < candidates->n_columns && candidates->heading[i].meaning != WP_MEANS_NOTHING) {
+        i++;
+    }
+    if (i < candidates->n_columns) {
+        (void)snprintf(hint, sizeof hint,
+                       "call the right column 'time', or tell it, as --columns time=%zu (and "
+                       "--time-unit s if it counts seconds)",
+                       i + 1);
+    }
+    const size_t used = strlen(hint);
+    (void)snprintf(hint + used, sizeof hint - used,
+                   "; lines at even distances: --interval '10 min'");
+    list_headings(candidates, list, sizeof list);
+    (void)wp_intake_fail(search->intake, WP_E_MISSING, search->line, hint,
+                         "no column of times; expected a heading such as 'time', found %s", list);
+    return WP_E_MISSING;
+}
+
 static enum wp_status check_choice(const struct search *search,
                                    const struct wp_candidates *candidates)
 {
     static const char *const speed_words[] = {"wind speed", "speed", "wind", "windspeed"};
-    static const char *const time_words[] = {"time", "date", "timestamp", "date time"};
     if (candidates->best[WP_MEANS_SPEED] < 0) {
         return report_missing(search, candidates, "wind speed", "wind speed (m/s)", "speed",
                               speed_words);
     }
-    if (!wp_candidates_have_time(candidates)) {
-        return report_missing(search, candidates, "times", "time", "time", time_words);
+    if (!wp_candidates_have_time(candidates) && !(search->intake->config->interval_s > 0.0)) {
+        return report_no_time(search, candidates);
     }
     for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_TEMPERATURE; meaning++) {
         if (candidates->best[meaning] >= 0 && candidates->rival[meaning] >= 0) {
@@ -132,10 +157,11 @@ static enum wp_status check_unit(const struct search *search,
 static void describe(struct wp_intake *intake, const struct wp_candidates *candidates, int meaning,
                      enum wp_unit unit, const char *why)
 {
-    static const char *const names[WP_MEANING_COUNT] = {
+    static const char *const names[WP_MEANS_YEAR] = {
         "", "time", "time", "time", "speed", "gust", "from", "temperature", "pressure"};
     const char *const text = candidates->text[candidates->best[meaning]];
-    wp_intake_describe(intake, names[meaning], (struct wp_slice){text, strlen(text)}, unit, why);
+    wp_intake_describe(intake, meaning < WP_MEANS_YEAR ? names[meaning] : "time",
+                       (struct wp_slice){text, strlen(text)}, unit, why);
 }
 
 /* The unit of a column of speeds and where it came from: the heading, the caller, the column beside
@@ -188,9 +214,11 @@ static void settle_times(const struct wp_candidates *candidates, struct wp_colum
 {
     columns->rule = wp_intake_rule(intake);
     columns->has_zone = false;
-    for (int meaning = WP_MEANS_STAMP; meaning <= WP_MEANS_CLOCK; meaning++) {
+    const double given_tick_s = intake->config->tick_s;
+    for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_STATION; meaning++) {
+        const bool is_time = meaning <= WP_MEANS_CLOCK || meaning >= WP_MEANS_YEAR;
         const int index = candidates->best[meaning];
-        if (index < 0) {
+        if (index < 0 || !is_time) {
             continue;
         }
         const char *const text = candidates->text[index];
@@ -200,7 +228,8 @@ static void settle_times(const struct wp_candidates *candidates, struct wp_colum
             columns->has_zone = true;
         }
         const enum wp_unit unit = candidates->heading[index].unit;
-        columns->rule.tick_s = unit == WP_UNIT_SECOND        ? 1.0
+        columns->rule.tick_s = given_tick_s > 0.0            ? given_tick_s
+                               : unit == WP_UNIT_SECOND      ? 1.0
                                : unit == WP_UNIT_MILLISECOND ? 1e-3
                                                              : columns->rule.tick_s;
         describe(intake, candidates, meaning, WP_UNIT_NONE,
@@ -328,11 +357,13 @@ static enum wp_status apply_spec(const struct search *search, struct wp_columns 
             wp_candidates_set(candidates, (enum wp_meaning)meaning, index);
         }
     }
-    if (wp_column_is_chosen(&choices[WP_MEANS_STAMP])) {
-        candidates->best[WP_MEANS_DATE] = candidates->best[WP_MEANS_CLOCK] = -1;
-    } else if (wp_column_is_chosen(&choices[WP_MEANS_DATE])) {
+    const bool has_year = wp_column_is_chosen(&choices[WP_MEANS_YEAR]);
+    if (!wp_column_is_chosen(&choices[WP_MEANS_STAMP]) &&
+        (has_year || wp_column_is_chosen(&choices[WP_MEANS_DATE]))) {
         candidates->best[WP_MEANS_STAMP] = -1;
+        candidates->best[WP_MEANS_DATE] = has_year ? -1 : candidates->best[WP_MEANS_DATE];
     }
+    wp_candidates_settle_time(candidates);
     return WP_OK;
 }
 
@@ -365,6 +396,11 @@ enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *colu
     for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
         columns->of[meaning] = (struct wp_column){candidates.best[meaning], WP_UNIT_NONE};
     }
+    const int station = candidates.best[WP_MEANS_STATION];
+    columns->is_hour_with_minutes = false;
+    columns->is_station_doubtful = station >= 0 && candidates.heading[station].fit == 1;
+    (void)snprintf(columns->station_heading, sizeof columns->station_heading, "%s",
+                   station >= 0 ? candidates.text[station] : "");
     settle_times(&candidates, columns, intake);
     settle_speeds(&candidates, columns, intake);
     settle_from(&candidates, columns, intake);

@@ -24,6 +24,9 @@ struct wp_columns {
     struct wp_column of[WP_MEANING_COUNT]; /* stamp, or date and perhaps clock */
     struct wp_stamp_rule rule;             /* the order of dates is not yet known */
     bool has_zone;                         /* the heading names the zone */
+    bool is_hour_with_minutes;             /* the column of hours holds hhmm */
+    char station_heading[WP_HEADING_SIZE]; /* of the column that names stations */
+    bool is_station_doubtful;              /* it may number the rows */
 };
 
 /* The whole decision, told in the columns and notes of the intake's weather; an error is in its

@@ -5,14 +5,9 @@
 #include <stdbool.h>
 
 #include "weather/table.h"
+#include "windpeal/weather.h"
 
 /* Directions in letters: the sixteen points N, NNE, NE, ... */
-
-/*
- * What the letter O stands for: east in German (Ost), west in French, Spanish and Italian (ouest,
- * oeste, ovest). A column settles it: one with E cannot be German, one with W is not the others'.
- */
-enum wp_letter_o { WP_O_UNKNOWN, WP_O_EAST, WP_O_WEST };
 
 /* The letters that a column of directions uses. */
 struct wp_compass_letters {
@@ -24,7 +19,7 @@ struct wp_compass_letters {
 /* True when the field is one to three letters of N, E, S, W, O; adds them to letters. */
 bool wp_compass_note(struct wp_slice field, struct wp_compass_letters *letters);
 
-/* What O means beside these letters. */
+/* What O means beside these letters: with E it cannot be German, with W not the others. */
 enum wp_letter_o wp_compass_decide(const struct wp_compass_letters *letters);
 
 /* Degrees of one of the sixteen points, N = 0; false: none of them, from_deg untouched. */

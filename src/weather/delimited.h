@@ -12,7 +12,10 @@
 struct wp_delimited {
     struct wp_columns columns;
     enum wp_letter_o letter_o;
+    bool has_times;  /* some column tells them */
     size_t n_needed; /* fields of a row up to its time and wind speed */
+    size_t n_wanted; /* up to the last that is used */
+    size_t n_usual;  /* of the longest row; 0: not known */
 };
 
 /* Finds the heading in the source of the intake, which reaches to the first row of values at least.

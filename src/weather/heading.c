@@ -31,6 +31,25 @@ static const char *const time_neighbours[] = {
     "iso", "8601", "iso8601", "yyyy",    "mm", "dd",          "hh",      "ss",
     "s",   "ms",   "sec",     "seconds", "t",  NULL};
 
+/* Parts of a time, each alone in its heading. Two headings 'mm' are month and minute: the table as
+ * a whole tells. */
+static const char *const year_words[] = {"year", "yr", "yyyy", "jahr", "annee", "anno", NULL};
+static const char *const month_words[] = {"month", "mon", "mm",   "monat",
+                                          "mois",  "mes", "mese", NULL};
+static const char *const day_words[] = {"day", "tag", "dia", "giorno", NULL};
+static const char *const day_of_year_words[] = {"doy", "jday", "yday", "julian", NULL};
+static const char *const hour_words[] = {"hour", "hr", "hh", "hhmm", "stunde", NULL};
+static const char *const minute_words[] = {"minute", "min", "mi", "mn", NULL};
+static const char *const second_words[] = {"second", "sec", "ss", "sekunde", NULL};
+
+/* Whose record it is. An id or name alone may be any: the values tell. */
+static const char *const station_words[] = {
+    "station",  "stations", "stationid", "stn",      "stid",     "site",     "sensor",
+    "sensorid", "device",   "deviceid",  "callsign", "wban",     "usaf",     "icao",
+    "wmo",      "buoy",     "platform",  "standort", "estacion", "stazione", NULL};
+static const char *const name_words[] = {"id",  "name", "code",   "nr",   "no",         "number",
+                                         "num", "nom",  "nombre", "nome", "identifier", NULL};
+
 static const char *const from_words[] = {"dir",          "direction",     "wdir",    "wd",
                                          "winddir",      "winddirection", "drct",    "richtung",
                                          "windrichtung", "bearing",       "azimuth", "direccion",
@@ -299,6 +318,52 @@ static enum wp_meaning time_meaning(const struct wp_words *words)
     return has_date ? WP_MEANS_DATE : has_clock ? WP_MEANS_CLOCK : WP_MEANS_NOTHING;
 }
 
+/* True when all words are in one of the lists, at least one of them in the first. */
+static bool is_made_of(const struct wp_words *words, const char *const *list,
+                       const char *const *companions)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < words->n_words; i++) {
+        const bool is_listed = is_in(words->word[i], list);
+        if (!is_listed && !is_in(words->word[i], companions)) {
+            return false;
+        }
+        n += is_listed;
+    }
+    return n > 0;
+}
+
+static enum wp_meaning part_meaning(const struct wp_words *words)
+{
+    static const struct {
+        const char *const *list;
+        enum wp_meaning meaning;
+    } parts[] = {{year_words, WP_MEANS_YEAR},    {month_words, WP_MEANS_MONTH},
+                 {day_words, WP_MEANS_DAY},      {day_of_year_words, WP_MEANS_DAY_OF_YEAR},
+                 {hour_words, WP_MEANS_HOUR},    {minute_words, WP_MEANS_MINUTE},
+                 {second_words, WP_MEANS_SECOND}};
+    static const char *const companions[] = {"utc", "gmt", "lst",   "local",
+                                             "of",  "day", "lokal", NULL};
+    if (wp_words_find_phrase(words, "day of year") == 0 && words->n_words == 3) {
+        return WP_MEANS_DAY_OF_YEAR;
+    }
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        if (is_made_of(words, parts[i].list, companions)) {
+            return parts[i].meaning;
+        }
+    }
+    return WP_MEANS_NOTHING;
+}
+
+/* How well the words name a station; 0: not at all. */
+static int fit_of_station(const struct wp_words *words)
+{
+    static const char *const none[] = {NULL};
+    return is_made_of(words, station_words, name_words)                 ? 3
+           : words->n_words == 1 && is_made_of(words, name_words, none) ? 1
+                                                                        : 0;
+}
+
 static bool is_wind(const struct wp_words *words)
 {
     return wp_words_have(words, wind_words) || wp_words_have(words, wind_speed_words) ||
@@ -356,7 +421,14 @@ static void classify(const struct wp_words *words, struct wp_heading *heading)
     if (words->n_words == 0 || wp_words_have(words, other_words)) {
         return;
     }
-    if (time != WP_MEANS_NOTHING) {
+    const enum wp_meaning part = part_meaning(words);
+    if (part != WP_MEANS_NOTHING) {
+        heading->fit = 3;
+        heading->meaning = part;
+    } else if (fit_of_station(words) > 0) {
+        heading->fit = fit_of_station(words);
+        heading->meaning = WP_MEANS_STATION;
+    } else if (time != WP_MEANS_NOTHING) {
         heading->fit = has_gust || has_most || has_from || is_wind(words) ? 0 : fit_of_time(words);
         heading->meaning = time;
     } else if (fit_of_temperature(words) > 0) {

@@ -20,6 +20,14 @@ enum wp_meaning {
     WP_MEANS_FROM,
     WP_MEANS_TEMPERATURE,
     WP_MEANS_PRESSURE,
+    WP_MEANS_YEAR, /* parts of a date and clock, to the second */
+    WP_MEANS_MONTH,
+    WP_MEANS_DAY,
+    WP_MEANS_DAY_OF_YEAR,
+    WP_MEANS_HOUR,
+    WP_MEANS_MINUTE,
+    WP_MEANS_SECOND,
+    WP_MEANS_STATION, /* whose record it is */
     WP_MEANING_COUNT, /* not a meaning: their number */
 };
 

@@ -5,7 +5,10 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { ROWS_BEFORE_DATA = 200 }; /* a table that has not begun by then is none */
+enum {
+    ROWS_BEFORE_DATA = 200, /* a table that has not begun by then is none */
+    CHOSEN_FIT = 100,       /* of what the user tells */
+};
 
 static bool is_digit(char letter)
 {
@@ -168,8 +171,50 @@ static int compare_fit(const struct wp_candidates *candidates, int a, int b)
     return (a_length < b_length) - (a_length > b_length);
 }
 
+/* In a table with a year: the second MM is the minute, and DD behind the month is no direction. */
+static void tell_parts_apart(struct wp_candidates *candidates)
+{
+    bool has_year = false;
+    int month = -1;
+    for (int i = 0; i < (int)candidates->n_columns; i++) {
+        struct wp_heading *const heading = &candidates->heading[i];
+        const struct wp_slice text = {candidates->text[i], strlen(candidates->text[i])};
+        has_year = has_year || heading->meaning == WP_MEANS_YEAR;
+        if (heading->meaning == WP_MEANS_MONTH && month < 0) {
+            month = i;
+        } else if (heading->meaning == WP_MEANS_MONTH && wp_slice_is(text, "mm")) {
+            heading->meaning = WP_MEANS_MINUTE;
+        } else if (has_year && month >= 0 && month == i - 1 && wp_slice_is(text, "dd")) {
+            *heading = (struct wp_heading){.meaning = WP_MEANS_DAY, .fit = heading->fit};
+        }
+    }
+}
+
+void wp_candidates_settle_time(struct wp_candidates *candidates)
+{
+    int *const best = candidates->best;
+    int *const rival = candidates->rival;
+    const bool has_stamp = best[WP_MEANS_STAMP] >= 0;
+    const bool has_month_and_day = best[WP_MEANS_MONTH] >= 0 && best[WP_MEANS_DAY] >= 0;
+    const bool has_parts =
+        best[WP_MEANS_YEAR] >= 0 && (has_month_and_day || best[WP_MEANS_DAY_OF_YEAR] >= 0);
+    if (has_stamp) {
+        best[WP_MEANS_DATE] = rival[WP_MEANS_DATE] = -1;
+        best[WP_MEANS_CLOCK] = rival[WP_MEANS_CLOCK] = -1;
+    }
+    const bool has_date = best[WP_MEANS_DATE] >= 0;
+    for (int part = WP_MEANS_YEAR; part <= WP_MEANS_DAY_OF_YEAR; part++) {
+        best[part] = has_stamp || has_date || !has_parts ? -1 : best[part];
+    }
+    const bool needs_clock = !has_stamp && (has_date || has_parts) && best[WP_MEANS_CLOCK] < 0;
+    for (int part = WP_MEANS_HOUR; part <= WP_MEANS_SECOND; part++) {
+        best[part] = needs_clock ? best[part] : -1;
+    }
+}
+
 static void choose(struct wp_candidates *candidates)
 {
+    tell_parts_apart(candidates);
     for (int meaning = 0; meaning < WP_MEANING_COUNT; meaning++) {
         int *const best = &candidates->best[meaning];
         int *const rival = &candidates->rival[meaning];
@@ -191,17 +236,13 @@ static void choose(struct wp_candidates *candidates)
             }
         }
     }
-    /* A full stamp makes a date and a clock beside it needless. */
-    if (candidates->best[WP_MEANS_STAMP] >= 0) {
-        candidates->best[WP_MEANS_DATE] = candidates->rival[WP_MEANS_DATE] = -1;
-        candidates->best[WP_MEANS_CLOCK] = candidates->rival[WP_MEANS_CLOCK] = -1;
-    }
+    wp_candidates_settle_time(candidates);
 }
 
 bool wp_candidates_have_time(const struct wp_candidates *candidates)
 {
     return candidates->best[WP_MEANS_STAMP] >= 0 || candidates->best[WP_MEANS_DATE] >= 0 ||
-           candidates->best[WP_MEANS_CLOCK] >= 0;
+           candidates->best[WP_MEANS_YEAR] >= 0 || candidates->best[WP_MEANS_CLOCK] >= 0;
 }
 
 /* Counts what is wrong with a choice: 0 is a table that can be read. */
@@ -277,6 +318,7 @@ void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning
     struct wp_heading *const heading = &candidates->heading[index];
     heading->unit = unit_as(candidates->text[index], meaning);
     heading->meaning = meaning;
+    heading->fit = CHOSEN_FIT;
     heading->unknown_unit[0] = '\0';
     candidates->best[meaning] = index;
     candidates->rival[meaning] = candidates->other[meaning] = -1;

@@ -53,6 +53,10 @@ void wp_candidates_empty(struct wp_candidates *candidates);
  * name. */
 void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning, int index);
 
+/* Leaves one way to tell the time: a stamp, else a date or its parts, perhaps with a clock or its
+ * parts. */
+void wp_candidates_settle_time(struct wp_candidates *candidates);
+
 /* True when there is a stamp, a date or a time of day. */
 bool wp_candidates_have_time(const struct wp_candidates *candidates);
 

@@ -12,23 +12,24 @@
 #include "weather/calendar.h"
 #include "weather/line_format.h"
 
-enum column { DATE, HOUR, FROM, MEAN, LAST_MEAN, GUST, TEMPERATURE, PRESSURE, N_COLUMNS };
+enum column { STATION, DATE, HOUR, FROM, MEAN, LAST_MEAN, GUST, TEMPERATURE, PRESSURE, N_COLUMNS };
 
 struct state {
     bool has_heading;
     int index[N_COLUMNS]; /* -1: the file has none */
 };
 
-static const char *const names[N_COLUMNS] = {"YYYYMMDD", "HH", "DD", "FH", "FF", "FX", "T", "P"};
+static const char *const names[N_COLUMNS] = {"STN", "YYYYMMDD", "HH", "DD", "FH",
+                                             "FF",  "FX",       "T",  "P"};
 
 /* True for the line of headings, comment or not. */
 static bool take_heading(struct wp_intake *intake, const struct wp_slice *fields, size_t n)
 {
-    static const char *const meanings[N_COLUMNS] = {"time", "time", "from",        "speed",
-                                                    NULL,   "gust", "temperature", "pressure"};
-    static const enum wp_unit units[N_COLUMNS] = {WP_UNIT_NONE,    WP_UNIT_NONE, WP_UNIT_DEGREE,
-                                                  WP_UNIT_M_S,     WP_UNIT_NONE, WP_UNIT_M_S,
-                                                  WP_UNIT_CELSIUS, WP_UNIT_HPA};
+    static const char *const meanings[N_COLUMNS] = {NULL, "time", "time",        "from",    "speed",
+                                                    NULL, "gust", "temperature", "pressure"};
+    static const enum wp_unit units[N_COLUMNS] = {WP_UNIT_NONE,   WP_UNIT_NONE,    WP_UNIT_NONE,
+                                                  WP_UNIT_DEGREE, WP_UNIT_M_S,     WP_UNIT_NONE,
+                                                  WP_UNIT_M_S,    WP_UNIT_CELSIUS, WP_UNIT_HPA};
     struct state *const state = intake->state;
     int found[N_COLUMNS];
     for (int column = 0; column < N_COLUMNS; column++) {
@@ -106,6 +107,10 @@ static enum wp_line_outcome read_row(struct wp_intake *intake, struct wp_slice l
     size_t n = wp_fields_split(text, ',', fields, WP_FIELDS_MAX);
     n = n < WP_FIELDS_MAX ? n : WP_FIELDS_MAX;
     if (take_heading(intake, fields, n) || is_comment || !state->has_heading) {
+        return WP_LINE_NOTHING;
+    }
+    if (!wp_intake_station(intake, (struct wp_slice){"STN", 3}, false,
+                           field_of(state, STATION, fields, n), number)) {
         return WP_LINE_NOTHING;
     }
     if (!read_time(state, fields, n, &record->t_s)) {

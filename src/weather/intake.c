@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "weather/clock_change.h"
+
 /* What a value may be, in SI units, and how its faults are counted. */
 struct kind {
     double least;
@@ -52,7 +54,13 @@ enum wp_status wp_intake_init(struct wp_intake *intake, const struct wp_source *
                                  .config = config,
                                  .weather = weather,
                                  .diags = diags,
-                                 .given_unit = WP_UNIT_NONE};
+                                 .given_unit = WP_UNIT_NONE,
+                                 .missing = NAN,
+                                 .day_s = NAN};
+    if (config->missing) {
+        (void)wp_number_read((struct wp_slice){config->missing, strlen(config->missing)},
+                             &intake->missing);
+    }
     if (!(config->scale > 0.0 && config->scale <= 1e6)) {
         return wp_diags_add(diags, WP_E_RANGE, NULL, (struct wp_mark){0, 0}, NULL,
                             "speeds times %g make no sense; expected a factor above 0",
@@ -76,7 +84,7 @@ bool wp_intake_is_possible(const struct wp_intake *intake, enum wp_meaning meani
         si *= intake->config->scale;
     }
     *value = si + 0.0; /* -0 becomes 0 */
-    return si >= kind->least && si <= kind->most;
+    return si >= kind->least && si <= kind->most && number != intake->missing;
 }
 
 double wp_intake_number(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
@@ -87,20 +95,51 @@ double wp_intake_number(struct wp_intake *intake, enum wp_meaning meaning, enum 
         return value;
     }
     /* All nines mean 'missing' only where they cannot be a value: 99 km/h and 99 deg are values. */
-    if (!wp_field_is_code(found)) {
+    if (number != intake->missing && !wp_field_is_code(found)) {
         wp_tally_add(&intake->tally, kinds[meaning].if_outside, line, found);
     }
     return NAN;
+}
+
+static bool is_missing(const struct wp_intake *intake, struct wp_slice field)
+{
+    const char *const missing = intake->config->missing;
+    return wp_field_is_missing(field) || (missing && wp_slice_is(field, missing));
+}
+
+/* "12 km/h", "225 deg": a number with a unit of its own, which goes before the column's. */
+static bool read_with_unit(struct wp_intake *intake, enum wp_meaning meaning, struct wp_slice field,
+                           enum wp_unit *unit, double *number)
+{
+    struct wp_heading heading;
+    size_t n = 0;
+    while (n < field.length && memchr("+-.,0123456789", field.at[n], 14)) {
+        n++;
+    }
+    const struct wp_slice rest = wp_slice_trim((struct wp_slice){field.at + n, field.length - n});
+    wp_heading_read_as(rest, meaning, &heading);
+    const bool is_sign = wp_slice_is(rest, "\xC2\xB0") || wp_slice_is(rest, "\xB0");
+    if (meaning == WP_MEANS_FROM && is_sign) {
+        return wp_number_read((struct wp_slice){field.at, n}, number);
+    }
+    if (heading.unit == WP_UNIT_NONE || wp_heading_unit(rest) != heading.unit ||
+        !wp_number_read((struct wp_slice){field.at, n}, number)) {
+        return false;
+    }
+    intake->n_own_units += heading.unit != *unit;
+    *unit = heading.unit;
+    return true;
 }
 
 double wp_intake_value(struct wp_intake *intake, enum wp_meaning meaning, enum wp_unit unit,
                        struct wp_slice field, int line)
 {
     double number = 0.0;
-    if (wp_field_is_missing(field)) {
+    if (is_missing(intake, field)) {
         return NAN;
     }
-    if (!wp_number_read(field, &number)) {
+    if (!wp_number_read(field, &number) &&
+        !read_with_unit(intake, meaning, field, &unit, &number)) {
         wp_tally_add(&intake->tally, kinds[meaning].if_text, line, field);
         return NAN;
     }
@@ -117,14 +156,40 @@ double wp_intake_from(struct wp_intake *intake, enum wp_unit unit, enum wp_lette
     return wp_intake_value(intake, WP_MEANS_FROM, unit, field, line);
 }
 
+/* A time of day without a date: in the day given, or in that to which the one before leads. */
+static enum wp_status place_clock(struct wp_intake *intake, const struct wp_stamp_rule *rule,
+                                  double clock_s, struct wp_stamp *stamp)
+{
+    static const double day_s = 86400.0;
+    if (isnan(intake->config->day_s)) {
+        return intake->n_times == 0 ? WP_E_MISSING : WP_E_SYNTAX;
+    }
+    if (isnan(intake->day_s)) {
+        intake->day_s = intake->config->day_s;
+    } else if (fabs(clock_s - intake->clock_s) > 0.5 * day_s) {
+        intake->day_s += clock_s < intake->clock_s ? day_s : -day_s;
+    }
+    intake->clock_s = clock_s;
+    *stamp = (struct wp_stamp){intake->day_s + clock_s - rule->zone_s, false, false};
+    return WP_OK;
+}
+
 bool wp_intake_time(struct wp_intake *intake, const struct wp_stamp_rule *rule,
                     struct wp_slice text, int line, double *t_s)
 {
-    struct wp_stamp stamp = {0.0, false};
-    const enum wp_status status = wp_stamp_read(text, rule, &stamp);
+    struct wp_stamp stamp = {0.0, false, false};
+    double clock_s = 0.0;
+    enum wp_status status = wp_stamp_read(text, rule, &stamp);
+    const bool is_clock = status == WP_E_SYNTAX && wp_clock_read(text, &clock_s);
+    if (is_clock) {
+        status = place_clock(intake, rule, clock_s, &stamp);
+    }
     if (status == WP_E_MISSING) {
-        (void)wp_intake_fail(intake, WP_E_MISSING, line, "add --year",
-                             "this date has no year; expected one");
+        (void)wp_intake_fail(intake, WP_E_MISSING, line,
+                             is_clock ? "give that of the first, as --date 2026-11-25"
+                                      : "add --year",
+                             is_clock ? "this time of day has no date; expected one"
+                                      : "this date has no year; expected one");
         return false;
     }
     if (status) {
@@ -132,7 +197,11 @@ bool wp_intake_time(struct wp_intake *intake, const struct wp_stamp_rule *rule,
             intake, status == WP_E_RANGE ? WP_REPAIR_NO_SUCH_TIME : WP_REPAIR_NO_TIME, line, text);
         return false;
     }
-    intake->n_without_zone += !stamp.has_zone;
+    if (!stamp.has_zone && intake->n_without_zone++ == 0) {
+        intake->without_zone_line = line;
+    }
+    intake->n_times++;
+    intake->n_counts += stamp.is_count;
     *t_s = stamp.t_s;
     return true;
 }
@@ -141,7 +210,26 @@ struct wp_stamp_rule wp_intake_rule(const struct wp_intake *intake)
 {
     return (struct wp_stamp_rule){.order = intake->config->date_order,
                                   .zone_s = intake->config->utc_offset_s,
+                                  .tick_s = intake->config->tick_s,
+                                  .has_serial_days = intake->config->has_serial_days,
                                   .year = intake->config->year};
+}
+
+bool wp_intake_station(struct wp_intake *intake, struct wp_slice heading, bool is_doubtful,
+                       struct wp_slice name, int line)
+{
+    const char *const chosen = intake->config->station;
+    const struct wp_slice trimmed = wp_slice_trim(name);
+    if (trimmed.length > 0) {
+        wp_stations_add(&intake->stations, trimmed, line);
+        intake->stations.is_doubtful = is_doubtful;
+        if (intake->station_heading[0] == '\0') {
+            wp_slice_show(heading, intake->station_heading, sizeof intake->station_heading);
+        }
+    }
+    const bool is_wanted = !chosen || wp_slice_is(trimmed, chosen);
+    intake->n_left_out += !is_wanted;
+    return is_wanted;
 }
 
 enum wp_line_outcome wp_intake_reject(struct wp_intake *intake, enum wp_repair repair, int line,
@@ -217,9 +305,20 @@ void wp_intake_add(struct wp_intake *intake, struct wp_record *record, int line)
 }
 
 /* What helps when the first rows are rejected for this reason. */
-static const char *rejection_hint(enum wp_repair repair)
+static const char *rejection_hint(const struct wp_tally *tally, enum wp_repair repair, int line)
 {
+    double number = 0.0;
     switch (repair) {
+    case WP_REPAIR_NO_TIME:
+        for (size_t i = 0; i < tally->n_items; i++) {
+            const char *const found = tally->items[i].found;
+            if (tally->items[i].line == line &&
+                wp_number_read((struct wp_slice){found, strlen(found)}, &number)) {
+                return "say what the numbers count, as --time-unit s, or write times such as "
+                       "2026-04-11T14:00:00Z";
+            }
+        }
+        return "write times such as 2026-04-11T14:00:00Z";
     case WP_REPAIR_TOO_LONG:
         return "separate values with decimal commas by semicolons, or put them in quotes";
     case WP_REPAIR_TOO_SHORT:
@@ -242,7 +341,7 @@ static enum wp_status report_nothing(const struct wp_intake *intake, size_t n_ro
     if (rejected != WP_REPAIR_COUNT && wp_tally_rejected(tally) >= n_rows) {
         const size_t n = tally->count[rejected];
         return wp_diags_add(intake->diags, WP_E_EMPTY, intake->source.name,
-                            (struct wp_mark){line, 1}, rejection_hint(rejected),
+                            (struct wp_mark){line, 1}, rejection_hint(tally, rejected, line),
                             "no usable record: %zu line%s %s, this one first; expected a time and "
                             "a wind speed",
                             n, n == 1 ? "" : "s", wp_repair_text(rejected));
@@ -265,19 +364,69 @@ static enum wp_status report_nothing(const struct wp_intake *intake, size_t n_ro
                         n_rows, n_rows == 1 ? "" : "s");
 }
 
-/* One time in four twice, with other values: two stations in one file, which no 'last one counts'
- * sorts out. The hour that is repeated in autumn stays below. */
-static enum wp_status check_one_station(const struct wp_intake *intake, size_t n_records)
+/* Several stations make no wind: which one is meant is the user's to say. */
+static enum wp_status check_station(struct wp_intake *intake)
+{
+    const struct wp_stations *const stations = &intake->stations;
+    const bool are_rows =
+        stations->is_doubtful && (stations->has_more || 2 * stations->n > intake->rows.n_rows);
+    char list[160];
+    char hint[80];
+    wp_stations_list(stations, list, sizeof list);
+    if (stations->n < 2 || are_rows) {
+        return WP_OK;
+    }
+    (void)snprintf(hint, sizeof hint, "choose one, as --station '%s'", stations->name[0]);
+    (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, stations->line[1], hint,
+                         "the records of several stations (by '%s': %s) share this file; expected "
+                         "one",
+                         intake->station_heading, list);
+    return WP_E_AMBIGUOUS;
+}
+
+/* The station that the user chose must be there; it is told as a column. */
+static enum wp_status check_chosen_station(struct wp_intake *intake)
+{
+    const char *const chosen = intake->config->station;
+    char list[160];
+    char why[64];
+    if (intake->stations.n == 0) {
+        (void)wp_intake_fail(intake, WP_E_UNKNOWN_NAME, 0, "tell the column: --columns station=2",
+                             "nothing in this file names stations, so none is '%.40s'; expected a "
+                             "column or key that does",
+                             chosen);
+        return WP_E_UNKNOWN_NAME;
+    }
+    if (intake->rows.n_rows == 0) {
+        wp_stations_list(&intake->stations, list, sizeof list);
+        (void)wp_intake_fail(intake, WP_E_UNKNOWN_NAME, intake->stations.line[0], NULL,
+                             "no record here is of station '%.40s'; expected one of %s", chosen,
+                             list);
+        return WP_E_UNKNOWN_NAME;
+    }
+    (void)snprintf(why, sizeof why, "'%.16s', as given; %u of others left out", chosen,
+                   (unsigned int)intake->n_left_out);
+    wp_intake_describe(intake, "station",
+                       (struct wp_slice){intake->station_heading, strlen(intake->station_heading)},
+                       WP_UNIT_NONE, why);
+    return WP_OK;
+}
+
+/* More than one time in four with several values: two stations in one file, or times that are cut
+ * to minutes. Fewer are corrections, of which the last counts. */
+static enum wp_status check_same_times(const struct wp_intake *intake, size_t n_records)
 {
     const size_t n_replaced = intake->tally.count[WP_REPAIR_REPLACED];
-    if (n_replaced <= 12 || 4 * n_replaced <= n_records) {
+    if (intake->config->same_time != WP_SAME_TIME_OPEN || n_replaced <= 2 ||
+        4 * n_replaced <= n_records) {
         return WP_OK;
     }
     return wp_diags_add(intake->diags, WP_E_AMBIGUOUS, intake->source.name,
                         (struct wp_mark){intake->tally.line[WP_REPAIR_REPLACED][0], 1},
-                        "keep the lines of one station or sensor",
+                        "--same-time last takes the last line of each time, first the first; a "
+                        "column that tells stations apart: --columns station=2 --station NAME",
                         "%zu lines give other values for times that had some, this one first; "
-                        "expected one station",
+                        "expected one station, and one line a time",
                         n_replaced);
 }
 
@@ -289,12 +438,24 @@ static void tell_zone(struct wp_intake *intake)
     char zone[16];
     (void)snprintf(zone, sizeof zone, "UTC%c%02d:%02d", minutes < 0 ? '-' : '+', abs(minutes) / 60,
                    abs(minutes) % 60);
+    const size_t n_told = intake->n_times - intake->n_without_zone;
+    const bool is_given = intake->config->is_offset_given;
     if (intake->n_without_time > 0) {
         (void)snprintf(weather->zone, sizeof weather->zone, "none: time counts from 0, as given");
+    } else if (intake->n_counts > 0 && intake->n_counts == intake->n_times) {
+        (void)snprintf(weather->zone, sizeof weather->zone, "none: time counts from some start");
     } else if (intake->n_without_zone == 0 || intake->zone_known) {
         (void)snprintf(weather->zone, sizeof weather->zone, "%s",
                        intake->zone_known ? intake->zone_known : "told in every time");
-    } else if (intake->config->is_offset_given) {
+    } else if (n_told > 0) {
+        (void)snprintf(weather->zone, sizeof weather->zone, "told in %u times, %s in %u",
+                       (unsigned int)n_told, is_given ? "as given" : "UTC assumed",
+                       (unsigned int)intake->n_without_zone);
+        wp_weather_note(weather, "%zu time%s without a zone (line %d first) taken %s %s",
+                        intake->n_without_zone, intake->n_without_zone == 1 ? "" : "s",
+                        intake->without_zone_line, is_given ? "at" : "as",
+                        is_given ? zone : "UTC (--tz sets it); the others tell theirs");
+    } else if (is_given) {
         (void)snprintf(weather->zone, sizeof weather->zone, "%s, as given", zone);
         wp_weather_note(weather, "times without a zone are taken at %s, as given", zone);
     } else {
@@ -303,26 +464,48 @@ static void tell_zone(struct wp_intake *intake)
     }
 }
 
+/* Times of one local clock, in the order of the file. */
+static enum wp_status count_times_on(struct wp_intake *intake)
+{
+    const bool is_local = !intake->zone_known && intake->n_without_time == 0 &&
+                          intake->n_times > 0 && intake->n_without_zone == intake->n_times;
+    return is_local
+               ? wp_clock_change_undo(&intake->rows, intake->config->utc_offset_s, intake->weather)
+               : WP_OK;
+}
+
 enum wp_status wp_intake_finish(struct wp_intake *intake)
 {
     struct wp_weather *const weather = intake->weather;
     if (intake->status) {
         return intake->status;
     }
+    enum wp_status status =
+        intake->config->station ? check_chosen_station(intake) : check_station(intake);
+    if (status) {
+        return status;
+    }
     if (intake->rows.n_rows == 0) {
         return report_nothing(intake, 0, 1);
     }
     const int first_line = intake->rows.rows[0].line;
-    enum wp_status status = wp_rows_finish(&intake->rows, &intake->tally, weather);
+    status = count_times_on(intake);
+    status =
+        status ? status
+               : wp_rows_finish(&intake->rows, intake->config->same_time, &intake->tally, weather);
     if (!status && weather->n_missing == weather->n_records) {
         return report_nothing(intake, weather->n_records, first_line);
     }
     if (!status) {
-        status = check_one_station(intake, weather->n_records);
+        status = check_same_times(intake, weather->n_records);
         if (status) {
             return status;
         }
         tell_zone(intake);
+        if (intake->n_own_units > 0) {
+            wp_weather_note(weather, "%zu value%s another unit than the column: their own counts",
+                            intake->n_own_units, intake->n_own_units == 1 ? " names" : "s name");
+        }
         weather->n_rejected = wp_tally_rejected(&intake->tally);
         status = wp_tally_write(&intake->tally, weather);
     }

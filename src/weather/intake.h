@@ -7,6 +7,7 @@
 #include "weather/reader.h"
 #include "weather/records.h"
 #include "weather/stamp.h"
+#include "weather/stations.h"
 #include "weather/table.h"
 #include "weather/tally.h"
 
@@ -23,11 +24,21 @@ struct wp_intake {
     enum wp_unit given_unit; /* WP_UNIT_NONE: none given */
     struct wp_tally tally;
     struct wp_rows rows;
-    enum wp_status status;  /* once an error, with a diag, no more lines are read */
-    size_t n_without_zone;  /* stamps that had to be told theirs */
-    size_t n_without_time;  /* records counted by the given interval */
-    const char *zone_known; /* how the others know theirs; NULL: from the stamps */
-    void *state;            /* of the format */
+    enum wp_status status; /* once an error, with a diag, no more lines are read */
+    double missing;        /* number that means 'no value' in this file; NAN: none */
+    struct wp_stations stations;
+    char station_heading[64]; /* empty: nothing names stations */
+    size_t n_left_out;        /* reports of other stations than the chosen one */
+    size_t n_times;           /* that were read */
+    size_t n_without_zone;    /* of them, those that had to be told theirs */
+    int without_zone_line;    /* of the first */
+    size_t n_counts;          /* of them, those that count from some start */
+    size_t n_own_units;       /* values with another unit than their column */
+    double day_s;             /* midnight of the latest time of day without a date; NAN: none yet */
+    double clock_s;           /* that time of day */
+    size_t n_without_time;    /* records counted by the given interval */
+    const char *zone_known;   /* how the others know theirs; NULL: from the stamps */
+    void *state;              /* of the format */
 };
 
 /* Starts a reading; the unit and scale of config must make sense. Free also after a failure. */
@@ -61,6 +72,11 @@ bool wp_intake_time(struct wp_intake *intake, const struct wp_stamp_rule *rule,
 
 /* The rule that config gives: order, zone, year. */
 struct wp_stamp_rule wp_intake_rule(const struct wp_intake *intake);
+
+/* Notes whose record a line holds; false: it is another one's than the chosen station's. heading
+ * is what names it; is_doubtful: the names may be numbers of rows. */
+bool wp_intake_station(struct wp_intake *intake, struct wp_slice heading, bool is_doubtful,
+                       struct wp_slice name, int line);
 
 /* Counts a line as rejected; always WP_LINE_REJECTED. */
 enum wp_line_outcome wp_intake_reject(struct wp_intake *intake, enum wp_repair repair, int line,

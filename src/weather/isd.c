@@ -5,10 +5,11 @@
  * Climate Complex Data Documentation for Integrated Surface Data" (2018), mandatory data section.
  */
 #include <math.h>
+#include <string.h>
 
 #include "weather/line_format.h"
 
-enum column { DATE, TYPE, WIND, GUST, TEMPERATURE, PRESSURE, N_COLUMNS };
+enum column { STATION, DATE, TYPE, WIND, GUST, TEMPERATURE, PRESSURE, N_COLUMNS };
 
 struct state {
     bool has_heading;
@@ -17,14 +18,16 @@ struct state {
 
 enum { PARTS_MAX = 5 };
 
-static const char *const names[N_COLUMNS] = {"DATE", "REPORT_TYPE", "WND", "OC1", "TMP", "SLP"};
+static const char *const names[N_COLUMNS] = {"STATION", "DATE", "REPORT_TYPE", "WND",
+                                             "OC1",     "TMP",  "SLP"};
 
 static void take_heading(struct wp_intake *intake, const struct wp_slice *fields, size_t n)
 {
-    static const char *const meanings[N_COLUMNS] = {"time", NULL,          "speed",
+    static const char *const meanings[N_COLUMNS] = {NULL,   "time",        NULL,      "speed",
                                                     "gust", "temperature", "pressure"};
-    static const enum wp_unit units[N_COLUMNS] = {WP_UNIT_NONE, WP_UNIT_NONE,    WP_UNIT_M_S,
-                                                  WP_UNIT_M_S,  WP_UNIT_CELSIUS, WP_UNIT_HPA};
+    static const enum wp_unit units[N_COLUMNS] = {WP_UNIT_NONE, WP_UNIT_NONE, WP_UNIT_NONE,
+                                                  WP_UNIT_M_S,  WP_UNIT_M_S,  WP_UNIT_CELSIUS,
+                                                  WP_UNIT_HPA};
     struct state *const state = intake->state;
     state->has_heading = true;
     for (int column = 0; column < N_COLUMNS; column++) {
@@ -127,7 +130,13 @@ static enum wp_line_outcome read_row(struct wp_intake *intake, struct wp_slice l
     if ((size_t)state->index[DATE] >= n || (size_t)state->index[WIND] >= n) {
         return wp_intake_reject(intake, WP_REPAIR_TOO_SHORT, number, line);
     }
-    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, 0.0, 0.0, 0};
+    const int station = state->index[STATION];
+    if (station >= 0 && (size_t)station < n &&
+        !wp_intake_station(intake, (struct wp_slice){names[STATION], strlen(names[STATION])}, false,
+                           fields[station], number)) {
+        return WP_LINE_NOTHING;
+    }
+    const struct wp_stamp_rule rule = {.order = WP_ORDER_UNKNOWN};
     if (!wp_intake_time(intake, &rule, fields[state->index[DATE]], number, &record->t_s)) {
         return WP_LINE_REJECTED;
     }

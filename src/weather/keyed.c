@@ -36,6 +36,9 @@ static void understand(const struct wp_keyed *keyed, struct wp_key *key)
     if (key->heading.meaning == WP_MEANS_DATE || key->heading.meaning == WP_MEANS_CLOCK) {
         key->heading.meaning = WP_MEANS_STAMP;
     }
+    const bool is_part =
+        key->heading.meaning >= WP_MEANS_YEAR && key->heading.meaning <= WP_MEANS_SECOND;
+    key->heading.meaning = is_part ? WP_MEANS_NOTHING : key->heading.meaning;
 }
 
 /* The key of a name; NULL when there is no room for more. */
@@ -245,7 +248,8 @@ static double read_from(struct wp_intake *intake, const struct wp_keyed_values *
                               &from_deg)) {
         return from_deg;
     }
-    return wp_intake_from(intake, unit, WP_O_UNKNOWN, text_of(values, WP_MEANS_FROM, buffer), line);
+    return wp_intake_from(intake, unit, intake->config->letter_o,
+                          text_of(values, WP_MEANS_FROM, buffer), line);
 }
 
 /* False: rejected. A report without a time, or of "now", leaves it NAN. */
@@ -261,7 +265,10 @@ static bool read_time(struct wp_intake *intake, const struct wp_keyed_values *va
     struct wp_stamp_rule rule = wp_intake_rule(intake);
     const enum wp_unit unit = key->heading.unit;
     const bool has_zone = wp_stamp_zone_in(slice_of(key->name), &rule.zone_s);
-    rule.tick_s = unit == WP_UNIT_MILLISECOND ? 1e-3 : unit == WP_UNIT_SECOND ? 1.0 : 0.0;
+    rule.tick_s = rule.tick_s > 0.0             ? rule.tick_s
+                  : unit == WP_UNIT_MILLISECOND ? 1e-3
+                  : unit == WP_UNIT_SECOND      ? 1.0
+                                                : 0.0;
     struct wp_stamp stamp;
     if (wp_stamp_read(text, &rule, &stamp) == WP_E_AMBIGUOUS) {
         (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, line, "give --date-order dmy, mdy or ymd",
@@ -280,10 +287,22 @@ static bool read_time(struct wp_intake *intake, const struct wp_keyed_values *va
 static bool is_report(const struct wp_keyed_values *values)
 {
     bool has_any = false;
-    for (int meaning = WP_MEANS_SPEED; meaning < WP_MEANING_COUNT; meaning++) {
+    for (int meaning = WP_MEANS_SPEED; meaning <= WP_MEANS_PRESSURE; meaning++) {
         has_any |= values->best[meaning] != NULL;
     }
     return has_any && (values->best[WP_MEANS_STAMP] || values->best[WP_MEANS_SPEED]);
+}
+
+/* An object without wind is nobody's. */
+static bool is_of_station(struct wp_intake *intake, const struct wp_keyed_values *values, int line)
+{
+    char buffer[WP_KEY_TEXT_SIZE];
+    const struct wp_key *const key = values->best[WP_MEANS_STATION];
+    if (!key || (!values->best[WP_MEANS_SPEED] && !intake->config->station)) {
+        return true;
+    }
+    return wp_intake_station(intake, slice_of(key->name), key->heading.fit == 1,
+                             text_of(values, WP_MEANS_STATION, buffer), line);
 }
 
 enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,
@@ -291,6 +310,9 @@ enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_key
 {
     if (intake->status || !is_report(values)) {
         return intake->status ? WP_LINE_REJECTED : WP_LINE_NOTHING;
+    }
+    if (!is_of_station(intake, values, line)) {
+        return WP_LINE_NOTHING;
     }
     if (!read_time(intake, values, line, &record->t_s)) {
         return WP_LINE_REJECTED;

@@ -103,7 +103,7 @@ static bool place(struct wp_intake *intake, const struct wp_metar *metar, struct
 static bool take_date(struct wp_intake *intake, struct wp_slice *line)
 {
     struct state *const state = intake->state;
-    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, 0.0, 0.0, 0};
+    const struct wp_stamp_rule rule = {.order = WP_ORDER_UNKNOWN};
     struct wp_slice words[2];
     struct wp_stamp stamp;
     const size_t n = wp_fields_split(*line, ' ', words, 2);
@@ -123,11 +123,7 @@ static void tell_averaging(struct wp_intake *intake, struct wp_slice station)
 {
     const bool is_us = station.length > 0 && station.at[0] == 'K';
     intake->weather->gust_over_s = averaging_s;
-    if (intake->weather->averaging_s == 0.0) {
-        intake->weather->averaging_s = is_us ? us_averaging_s : averaging_s;
-    } else if (!is_us) {
-        intake->weather->averaging_s = averaging_s;
-    }
+    intake->weather->averaging_s = is_us ? us_averaging_s : averaging_s;
 }
 
 static enum wp_line_outcome read_report(struct wp_intake *intake, struct wp_slice line, int number,
@@ -146,6 +142,9 @@ static enum wp_line_outcome read_report(struct wp_intake *intake, struct wp_slic
     wp_metar_read(line, &metar);
     if (metar.is_nil || (!metar.has_time && metar.wind_is == WP_METAR_NONE)) {
         return WP_LINE_NOTHING; /* no report, a report's second line, a bulletin's heading */
+    }
+    if (!wp_intake_station(intake, (struct wp_slice){"station", 7}, false, metar.station, number)) {
+        return WP_LINE_NOTHING;
     }
     if (!place(intake, &metar, whole, number, &record->t_s)) {
         return WP_LINE_REJECTED;

@@ -246,7 +246,7 @@ static void add_wind(struct state *state, double speed_m_s, double from_deg)
 /* A logger's stamp in front of the sentence: "1795586400000;deck;". */
 static bool read_front(struct wp_slice front, double *t_s)
 {
-    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, 0.0, 0.0, 0};
+    const struct wp_stamp_rule rule = {.order = WP_ORDER_UNKNOWN};
     struct wp_stamp stamp;
     size_t length = 0;
     while (length < front.length && front.at[length] != ';' && front.at[length] != ',') {

@@ -71,15 +71,15 @@ static bool is_same(double a, double b)
     return a == b || (isnan(a) && isnan(b));
 }
 
-static bool is_same_record(const struct wp_record *a, const struct wp_record *b)
+bool wp_record_is_same(const struct wp_record *a, const struct wp_record *b)
 {
     return is_same(a->mean_m_s, b->mean_m_s) && is_same(a->gust_m_s, b->gust_m_s) &&
            is_same(a->from_deg, b->from_deg) && is_same(a->temperature_c, b->temperature_c) &&
            is_same(a->pressure_pa, b->pressure_pa);
 }
 
-/* Sorted rows, so that no two have one time: the last of them stays. */
-static void drop_repeats(struct wp_rows *rows, struct wp_tally *tally)
+/* Sorted rows, so that no two have one time: the last of them stays, or the first. */
+static void drop_repeats(struct wp_rows *rows, bool is_first_kept, struct wp_tally *tally)
 {
     size_t kept = 0;
     for (size_t i = 0; i < rows->n_rows; i++) {
@@ -89,10 +89,13 @@ static void drop_repeats(struct wp_rows *rows, struct wp_tally *tally)
             rows->rows[kept++] = *row;
             continue;
         }
-        const bool is_repeat = is_same_record(&last->record, &row->record);
-        wp_tally_add(tally, is_repeat ? WP_REPAIR_SAME : WP_REPAIR_REPLACED, row->line,
-                     (struct wp_slice){"", 0});
-        *last = *row;
+        const bool is_repeat = wp_record_is_same(&last->record, &row->record);
+        wp_tally_add(tally,
+                     is_repeat       ? WP_REPAIR_SAME
+                     : is_first_kept ? WP_REPAIR_LATER
+                                     : WP_REPAIR_REPLACED,
+                     row->line, (struct wp_slice){"", 0});
+        *last = is_first_kept ? *last : *row;
     }
     rows->n_rows = kept;
 }
@@ -174,11 +177,11 @@ static enum wp_status sum_up(struct wp_weather *weather)
     return WP_OK;
 }
 
-enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
-                              struct wp_weather *weather)
+enum wp_status wp_rows_finish(struct wp_rows *rows, enum wp_same_time same_time,
+                              struct wp_tally *tally, struct wp_weather *weather)
 {
     sort_rows(rows);
-    drop_repeats(rows, tally);
+    drop_repeats(rows, same_time == WP_SAME_TIME_FIRST, tally);
     const size_t n_records = rows->n_rows;
     weather->records = take_records(rows);
     if (!weather->records) {
@@ -195,7 +198,7 @@ enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
 
 void wp_weather_config_default(struct wp_weather_config *config)
 {
-    *config = (struct wp_weather_config){.reference_s = NAN, .scale = 1.0};
+    *config = (struct wp_weather_config){.day_s = NAN, .reference_s = NAN, .scale = 1.0};
 }
 
 void wp_weather_finish(struct wp_weather *weather)

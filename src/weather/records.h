@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_WEATHER_RECORDS_H
 #define WINDPEAL_WEATHER_RECORDS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "weather/tally.h"
@@ -24,13 +25,17 @@ struct wp_rows {
 /* Appends one; WP_OK or WP_E_NO_MEMORY, after which what was there stays. */
 enum wp_status wp_rows_add(struct wp_rows *rows, const struct wp_record *record, int line);
 
+/* True when two records tell the same, whatever their times. */
+bool wp_record_is_same(const struct wp_record *a, const struct wp_record *b);
+
 /*
- * Sorts by time, drops repeats (counted in tally; of two records of one time the later line
- * counts) and fills records, n_records, n_missing and interval_s of weather. The memory of rows
- * becomes that of the records: rows, which holds at least one, is empty afterwards.
+ * Sorts by time, drops repeats (counted in tally; of two records of one time the one of the later
+ * line counts unless the first is wanted) and fills records, n_records, n_missing and interval_s of
+ * weather. The memory of rows becomes that of the records: rows, which holds at least one, is empty
+ * afterwards.
  */
-enum wp_status wp_rows_finish(struct wp_rows *rows, struct wp_tally *tally,
-                              struct wp_weather *weather);
+enum wp_status wp_rows_finish(struct wp_rows *rows, enum wp_same_time same_time,
+                              struct wp_tally *tally, struct wp_weather *weather);
 
 /* Frees what rows holds. */
 void wp_rows_free(struct wp_rows *rows);

@@ -68,7 +68,7 @@ static int take_digits(struct cursor *cursor, int *value)
 }
 
 /* Two-digit years as POSIX strptime has them: 69 to 99 are of the last century. */
-static int full_year(int year, int n_digits)
+int wp_year_in_full(int year, int n_digits)
 {
     return n_digits > 2 ? year : year < 69 ? 2000 + year : 1900 + year;
 }
@@ -168,11 +168,12 @@ static enum wp_status place_parts(const struct date_parts *parts, const struct w
         return WP_E_AMBIGUOUS;
     }
     if (order == WP_ORDER_YEAR_FIRST && has_year) {
-        *date = (struct wp_date){full_year(numbers[0], parts->n_digits[0]), numbers[1], numbers[2]};
+        *date = (struct wp_date){wp_year_in_full(numbers[0], parts->n_digits[0]), numbers[1],
+                                 numbers[2]};
         return WP_OK;
     }
     const bool is_month_first = order == WP_ORDER_MONTH_FIRST;
-    const int year = has_year ? full_year(numbers[2], parts->n_digits[2]) : rule->year;
+    const int year = has_year ? wp_year_in_full(numbers[2], parts->n_digits[2]) : rule->year;
     *date =
         (struct wp_date){year, numbers[is_month_first ? 0 : 1], numbers[is_month_first ? 1 : 0]};
     return year > 0 || has_year ? WP_OK : WP_E_MISSING;
@@ -315,8 +316,8 @@ static enum wp_status read_calendar(struct cursor cursor, const struct wp_stamp_
             return status;
         }
     }
-    stamp->t_s = 86400.0 * (double)wp_date_to_days(date) + seconds - zone_s;
-    stamp->has_zone = has_zone;
+    const double t_s = 86400.0 * (double)wp_date_to_days(date) + seconds - zone_s;
+    *stamp = (struct wp_stamp){t_s, has_zone, false};
     return WP_OK;
 }
 
@@ -370,6 +371,7 @@ static enum wp_status read_epoch(struct wp_slice text, double tick_s, struct wp_
     /* 9999-12-31T23:59:59Z and 0001-01-01T00:00:00Z, the limits of RFC 3339. */
     static const double last_s = 253402300799.0;
     static const double first_s = -62135596800.0;
+    static const double epoch_from_s = 1e8; /* 1973 */
     double count = 0.0;
     if (!wp_number_read(text, &count)) {
         return WP_E_SYNTAX;
@@ -378,9 +380,56 @@ static enum wp_status read_epoch(struct wp_slice text, double tick_s, struct wp_
     if (!(t_s >= first_s && t_s <= last_s)) {
         return WP_E_RANGE;
     }
-    stamp->t_s = t_s;
-    stamp->has_zone = true;
+    *stamp = (struct wp_stamp){t_s, true, fabs(t_s) < epoch_from_s};
     return WP_OK;
+}
+
+/* Days since 1899-12-30, whose fraction or the clock behind them is the time of day. Spreadsheets
+ * write so many digits that whole seconds come out within a twentieth. */
+static enum wp_status read_serial(struct wp_slice text, const struct wp_stamp_rule *rule,
+                                  struct wp_stamp *stamp)
+{
+    static const double days_to_1970 = 25569.0;
+    struct wp_slice parts[2];
+    double days = 0.0;
+    double seconds = 0.0;
+    const size_t n = wp_fields_split(text, ' ', parts, 2);
+    if (n < 1 || n > 2 || !wp_number_read(parts[0], &days)) {
+        return WP_E_SYNTAX;
+    }
+    if (!(days >= 1.0 && days < 2958466.0)) {
+        return WP_E_RANGE; /* the year 9999 ends */
+    }
+    if (n == 2 && wp_number_read(parts[1], &seconds) && seconds < 1.0) {
+        seconds *= 86400.0;
+    } else if (n == 2 && !wp_clock_read(parts[1], &seconds)) {
+        return WP_E_SYNTAX;
+    }
+    seconds += 86400.0 * (days - days_to_1970);
+    const double whole_s = round(seconds);
+    seconds = fabs(seconds - whole_s) < 0.05 ? whole_s : seconds;
+    *stamp = (struct wp_stamp){seconds - rule->zone_s, false, false};
+    return WP_OK;
+}
+
+bool wp_stamp_is_serial(struct wp_slice text)
+{
+    double days = 0.0;
+    text = wp_slice_trim(text);
+    return wp_number_read(text, &days) && days >= 32874.0 && days < 54789.0;
+}
+
+bool wp_clock_read(struct wp_slice text, double *seconds)
+{
+    text = wp_slice_trim(text);
+    struct cursor cursor = {text.at, text.at + text.length};
+    double value = 0.0;
+    if (!memchr(text.at, ':', text.length) || take_clock(&cursor, &value) ||
+        cursor.at != cursor.end) {
+        return false;
+    }
+    *seconds = value;
+    return true;
 }
 
 enum wp_status wp_stamp_read(struct wp_slice text, const struct wp_stamp_rule *rule,
@@ -388,6 +437,9 @@ enum wp_status wp_stamp_read(struct wp_slice text, const struct wp_stamp_rule *r
 {
     text = wp_slice_trim(text);
     double count = 0.0;
+    if (rule->has_serial_days && !read_serial(text, rule, stamp)) {
+        return WP_OK;
+    }
     if (rule->tick_s > 0.0 && wp_number_read(text, &count)) {
         return read_epoch(text, rule->tick_s, stamp);
     }
@@ -438,8 +490,8 @@ bool wp_stamp_zone_in(struct wp_slice heading, double *zone_s)
 
 enum wp_status wp_time_parse(const char *text, double utc_offset_s, double *t_s)
 {
-    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, utc_offset_s, 1.0, 0};
-    struct wp_stamp stamp = {0.0, false};
+    const struct wp_stamp_rule rule = {.zone_s = utc_offset_s, .tick_s = 1.0};
+    struct wp_stamp stamp = {0.0, false, false};
     const enum wp_status status =
         wp_stamp_read((struct wp_slice){text, strlen(text)}, &rule, &stamp);
     if (!status) {

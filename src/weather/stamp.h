@@ -13,14 +13,16 @@
 struct wp_stamp_rule {
     enum wp_date_order order; /* dates with the year in front or full stops need none */
     double zone_s;            /* offset from UTC of stamps without one of their own */
-    double tick_s; /* unit of bare numbers; 0: by their number of digits (s, ms, us, ns) */
-    int year;      /* of dates without one; 0: unknown */
+    double tick_s;        /* unit of bare numbers; 0: by their number of digits (s, ms, us, ns) */
+    bool has_serial_days; /* bare numbers are a spreadsheet's days since 1899-12-30 */
+    int year;             /* of dates without one; 0: unknown */
 };
 
 /* One stamp, understood. */
 struct wp_stamp {
     double t_s;    /* seconds since 1970-01-01 UTC */
-    bool has_zone; /* the stamp names its zone, or is an epoch count */
+    bool has_zone; /* the stamp names its zone, or is a count */
+    bool is_count; /* of seconds since some start: too few for an epoch of our time */
 };
 
 /**
@@ -35,6 +37,15 @@ struct wp_stamp {
  */
 enum wp_status wp_stamp_read(struct wp_slice text, const struct wp_stamp_rule *rule,
                              struct wp_stamp *stamp);
+
+/* The year that is written in so many digits: 26 is 2026. */
+int wp_year_in_full(int year, int n_digits);
+
+/* Seconds of the day of a whole text such as 6:05 or 6:05:30 PM; false: none, or more than that. */
+bool wp_clock_read(struct wp_slice text, double *seconds);
+
+/* True for 45000.5, as a spreadsheet counts the days of 1990 to 2049 when it shows no dates. */
+bool wp_stamp_is_serial(struct wp_slice text);
 
 /*
  * True when the stamp's date is of the form 3/4/2026 or 3-4-2026; order: what this one date

@@ -10,17 +10,19 @@
 
 #include "weather/table.h"
 
-enum { FIRST_KEPT = WP_REPAIR_SPEED_TEXT }; /* kinds before this one reject the line */
+enum { FIRST_KEPT = WP_REPAIR_CUT }; /* kinds before this one reject the line */
 
 /* Each behind a count and "line" or "lines". */
 static const char *const texts[WP_REPAIR_COUNT] = {
     [WP_REPAIR_NO_TIME] = "without a readable time, left out",
     [WP_REPAIR_NO_SUCH_TIME] = "with a date or time that does not exist, left out",
     [WP_REPAIR_TOO_SHORT] = "cut short before time and wind speed, left out",
+    [WP_REPAIR_UNFINISHED] = "cut short by the end of the file, left out",
     [WP_REPAIR_TOO_LONG] = "with more values than headings, left out",
     [WP_REPAIR_FORM] = "not of this format, left out",
     [WP_REPAIR_CHECKSUM] = "with a wrong checksum, left out",
     [WP_REPAIR_INVALID] = "that the instrument leaves empty or marks as invalid, left out",
+    [WP_REPAIR_CUT] = "cut short behind the wind speed, what is not there taken as missing",
     [WP_REPAIR_SPEED_TEXT] = "with a wind speed that is no number, taken as missing",
     [WP_REPAIR_SPEED_RANGE] = "with a wind speed below 0 or above 75 m/s, taken as missing",
     [WP_REPAIR_GUST_TEXT] = "with a gust that is no number, taken as missing",
@@ -36,6 +38,7 @@ static const char *const texts[WP_REPAIR_COUNT] = {
     [WP_REPAIR_ABOVE] = "with 'more than' a speed, taken as this speed",
     [WP_REPAIR_SAME] = "with an earlier record once more, dropped",
     [WP_REPAIR_REPLACED] = "with other values for a time given before, the last one counts",
+    [WP_REPAIR_LATER] = "with other values for a time given before, the first one counts",
 };
 
 static struct wp_weather_repair *new_item(struct wp_tally *tally)

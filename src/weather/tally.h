@@ -13,10 +13,12 @@ enum wp_repair {
     WP_REPAIR_NO_TIME,      /* rejected from here */
     WP_REPAIR_NO_SUCH_TIME, /* 31 February */
     WP_REPAIR_TOO_SHORT,
+    WP_REPAIR_UNFINISHED, /* at the end of the file */
     WP_REPAIR_TOO_LONG,
     WP_REPAIR_FORM,     /* not of the format */
     WP_REPAIR_CHECKSUM, /* NMEA */
     WP_REPAIR_INVALID,  /* marked so by the instrument, to here */
+    WP_REPAIR_CUT,      /* behind time and wind speed */
     WP_REPAIR_SPEED_TEXT,
     WP_REPAIR_SPEED_RANGE,
     WP_REPAIR_GUST_TEXT,
@@ -31,6 +33,7 @@ enum wp_repair {
     WP_REPAIR_ABOVE,   /* "more than", taken as that speed */
     WP_REPAIR_SAME,
     WP_REPAIR_REPLACED,
+    WP_REPAIR_LATER, /* the same, where the first was asked for */
     WP_REPAIR_COUNT, /* not a repair: their number */
 };
 

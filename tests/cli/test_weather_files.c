@@ -64,6 +64,86 @@ static void open_columns_are_asked_about(void **state)
     assert_true(first_of("speeds.txt", "--interval", "2 s", "t") == 2.0);
 }
 
+/* Each hint names an option, which settles it. */
+static void open_times_are_asked_about(void **state)
+{
+    (void)state;
+    program_write_file("ticks.csv", "t,wind (m/s)\n0,3\n2,4\n");
+    program_write_file("untimed.csv", "wind (m/s),dir\n3,200\n4,210\n");
+    program_write_file("clock.csv", "time,wind (m/s)\n23:50,3\n00:00,4\n");
+    program_write_file("serial.csv", "time,wind (m/s)\n46351.25,3\n");
+    claim_fails(2, WORDS("wind", "ticks.csv"), WORDS("'t'", "--columns time=1", "--time-unit s"));
+    claim_fails(2, WORDS("wind", "ticks.csv", "--columns", "time=1"), WORDS("--time-unit s"));
+    assert_true(first_of("untimed.csv", "--interval", "10 min", "t") == 600.0);
+    claim_fails(2, WORDS("wind", "untimed.csv"), WORDS("no column of times", "--interval"));
+    claim_fails(2, WORDS("wind", "clock.csv"), WORDS("no date", "--date 2026-11-25"));
+    assert_true(first_of("clock.csv", "--date", "2026-11-24", "t") == 1795564200.0);
+    claim_fails(2, WORDS("wind", "clock.csv", "--date", "today"), WORDS("today", "2026-11-25"));
+    assert_true(first_of("serial.csv", NULL, NULL, "t") == 1795586400.0);
+    assert_true(first_of("serial.csv", "--time-unit", "s", "t") == 46351.25);
+    struct program_run run;
+    RUN(&run, "wind", "ticks.csv", "--columns", "time=1", "--time-unit", "s");
+    claim_exit(&run, 0);
+    claim_holds(run.out, "zone         none: time counts from some start");
+    claim_holds(run.out, "2, one every 2 s");
+    program_run_finish(&run);
+}
+
+static void stations_are_asked_about(void **state)
+{
+    (void)state;
+    static const char *const files[] = {"two.csv", "two.jsonl", "two.metar"};
+    program_write_file("two.csv", "time,station,wind (m/s)\n2026-11-25T06:00Z,EDXX,5\n"
+                                  "2026-11-25T06:05Z,EDYY,8\n2026-11-25T06:10Z,EDXX,6\n");
+    program_write_file("two.jsonl", "{\"time\": 1795586400, \"id\": \"EDXX\", \"wind_m_s\": 5}\n"
+                                    "{\"time\": 1795586400, \"id\": \"EDYY\", \"wind_m_s\": 8}\n"
+                                    "{\"time\": 1795586410, \"id\": \"EDXX\", \"wind_m_s\": 5}\n"
+                                    "{\"time\": 1795586410, \"id\": \"EDYY\", \"wind_m_s\": 8}\n");
+    program_write_file("two.metar", "METAR EDXX 250600Z 24005MPS 9999=\n"
+                                    "METAR EDYY 250600Z 24008MPS 9999=\n");
+    for (size_t i = 0; i < sizeof files / sizeof files[0]; i++) {
+        claim_fails(2, WORDS("wind", files[i]),
+                    WORDS(files[i], "'EDXX', 'EDYY'", "--station 'EDXX'"));
+        claim_fails(2, WORDS("wind", files[i], "--station", "EDZZ"),
+                    WORDS("no record here is of station 'EDZZ'", "'EDXX', 'EDYY'"));
+        assert_true(first_of(files[i], "--station", "EDXX", "mean_m_s") == 5.0);
+        assert_true(first_of(files[i], "--station", "edyy", "mean_m_s") == 8.0);
+    }
+    program_write_file("rows.csv", "time,wind (m/s)\n2026-11-25T06:00Z,1\n2026-11-25T06:00Z,2\n"
+                                   "2026-11-25T06:10Z,1\n2026-11-25T06:10Z,2\n"
+                                   "2026-11-25T06:20Z,1\n2026-11-25T06:20Z,2\n");
+    claim_fails(2, WORDS("wind", "rows.csv"), WORDS("rows.csv:3:1", "--same-time last"));
+    claim_fails(2, WORDS("wind", "rows.csv", "--station", "A"), WORDS("--columns station=2"));
+    assert_true(first_of("rows.csv", "--same-time", "first", "mean_m_s") == 1.0);
+    assert_true(first_of("rows.csv", "--same-time", "last", "mean_m_s") == 2.0);
+    claim_fails(2, WORDS("wind", "--wind", "5 m/s", "--station", "A"), WORDS("--station", "file"));
+}
+
+static void codes_and_letters_can_be_told(void **state)
+{
+    (void)state;
+    program_write_file("o.csv", "time,wind (m/s),dir\n2026-11-25T06:00Z,1,SO\n");
+    program_write_file("o.jsonl", "{\"time\": 1795586400, \"wind_m_s\": 1, \"dir\": \"SO\"}\n");
+    program_write_file("codes.csv", "time,wind (m/s)\n2026-11-25T06:00Z,50\n"
+                                    "2026-11-25T06:10Z,nil wind\n2026-11-25T06:20Z,3\n");
+    claim_fails(2, WORDS("wind", "o.csv"), WORDS("o.csv:2:1", "--letter-o east or west"));
+    assert_true(first_of("o.csv", "--letter-o", "east", "from_deg") == 135.0);
+    assert_true(first_of("o.csv", "--letter-o", "west", "from_deg") == 225.0);
+    assert_true(first_of("o.jsonl", "--letter-o", "west", "from_deg") == 225.0);
+    struct program_run run;
+    RUN(&run, "wind", "codes.csv", "--missing", "50", "--json");
+    claim_exit(&run, 0);
+    json_t *root = program_json(&run);
+    assert_true(claim_number(root, "max_gust_m_s") == 3.0);
+    assert_true(claim_number(root, "missing") == 2.0);
+    json_decref(root);
+    program_run_finish(&run);
+    RUN(&run, "wind", "codes.csv", "--missing", "nil wind");
+    claim_exit(&run, 0);
+    assert_null(strstr(run.out, "no number"));
+    program_run_finish(&run);
+}
+
 static void speeds_can_be_scaled(void **state)
 {
     (void)state;
@@ -135,10 +215,9 @@ static void gusts_are_drawn_where_they_were_told(void **state)
     struct program_run run;
     char text[1024] = "time,wind (m/s),gust (m/s),direction\n";
     for (int i = 0; i < 12; i++) {
-        char row[64];
-        snprintf(row, sizeof row, "2026-11-25T%02d:00Z,%s,%s,270\n", i + 6, i == 3 ? "10" : "5",
-                 i % 2 == 0 ? "8" : "");
-        strcat(text, row);
+        const size_t used = strlen(text);
+        snprintf(text + used, sizeof text - used, "2026-11-25T%02d:00Z,%s,%s,270\n", i + 6,
+                 i == 3 ? "10" : "5", i % 2 == 0 ? "8" : "");
     }
     program_write_file("some-gusts.csv", text);
     RUN(&run, "wind", "some-gusts.csv");
@@ -169,6 +248,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(open_dates_are_asked_about),
         cmocka_unit_test(open_columns_are_asked_about),
+        cmocka_unit_test(open_times_are_asked_about),
+        cmocka_unit_test(stations_are_asked_about),
+        cmocka_unit_test(codes_and_letters_can_be_told),
         cmocka_unit_test(speeds_can_be_scaled),
         cmocka_unit_test(whatever_was_left_out_is_listed),
         cmocka_unit_test(nothing_usable_is_the_users_mistake),

@@ -157,7 +157,7 @@ static void missing_values_stay_missing(void **state)
                                            "2026-11-25T06:00Z,,---,M,NA\n"
                                            "2026-11-25T06:10Z,3.0,999,999,-999.9\n"
                                            "2026-11-25T06:20Z,-99,65535,VRB,99.9\n"
-                                           "2026-11-25T06:30Z,4.0\n",
+                                           "2026-11-25T06:30Z,4.0,,,\n",
                                            NULL);
     assert_int_equal(weather.n_records, 4);
     assert_int_equal(weather.n_missing, 2);
@@ -279,10 +279,122 @@ static void two_stations_in_one_file_are_refused(void **state)
                            minute, 3 + station);
         }
     }
-    const struct weather_mistake mistake = {text, WP_E_AMBIGUOUS, 22,
-                                            "20 lines give other values for times that had some",
-                                            "one station"};
+    struct weather_mistake mistake = {text, WP_E_AMBIGUOUS, 22,
+                                      "several stations (by 'station': '0', '1') share this file",
+                                      "--station '0'"};
     assert_mistakes(&mistake, 1);
+    memcpy(text, "another", 7); /* where no heading tells stations apart, the times do */
+    mistake.message = "20 lines give other values for times that had some";
+    mistake.hint = "--same-time last";
+    assert_mistakes(&mistake, 1);
+}
+
+/* A name or number of its own for each row is no station. */
+static void numbers_of_rows_are_no_stations(void **state)
+{
+    (void)state;
+    struct wp_weather weather =
+        weather_of("id,station name,time,wind (m/s)\n"
+                   "1,Hill,2026-11-25T06:00Z,1\n"
+                   "2,Hill,2026-11-25T06:10Z,2\n"
+                   "3,hill ,2026-11-25T06:20Z,3\n",
+                   &(struct wp_weather_config){
+                       .reference_s = NAN, .day_s = NAN, .scale = 1.0, .station = "HILL"});
+    assert_int_equal(weather.n_records, 3);
+    assert_string_equal(weather.columns[weather.n_columns - 1].meaning, "station");
+    assert_string_equal(weather.columns[weather.n_columns - 1].heading, "station name");
+    wp_weather_finish(&weather);
+    weather =
+        weather_of("id,time,wind (m/s)\n7,2026-11-25T06:00Z,1\n8,2026-11-25T06:10Z,2\n", NULL);
+    assert_int_equal(weather.n_records, 2);
+    wp_weather_finish(&weather);
+}
+
+/* 2026-11-25 06:00 in all the ways in which columns tell it; serial 46351.25: spreadsheets count
+ * 1900-01-01 as day 1 and a 29 February 1900 (ISO/IEC 29500-1, 18.17.4.1, from memory). */
+static void parts_of_the_time_may_have_their_own_columns(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {
+        "year,month,day,hour,minute,wind (m/s)\n2026,11,25,6,0,3\n",
+        "YYYY,MM,DD,HH,MI,speed (m/s),dir\n2026,11,25,06,00,3,\n",
+        "YYYY,MM,DD,HH,MM,speed (m/s),dir\n26,11,25,6,0,3,\n",
+        "Year,Month,Day,Time,wind (m/s)\n2026,11,25,6:00,3\n",
+        "Year;DOY;Hour;wind (m/s)\n2026;329;600;3\n2026;329;630;3\n",
+        "year,day of year,hour,minute,second,wind (m/s)\n2026,329,6,0,0,3\n",
+        "date,hour,wind (m/s)\n2026-11-25,6,3\n",
+        "time,wind (m/s)\n46351.25,3\n",
+        "date;time;wind (m/s)\n46351;0,25;3\n",
+        "date;time;wind (m/s)\n46351;06:00;3\n",
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        struct wp_weather weather = weather_of(texts[i], NULL);
+        assert_record(&weather.records[0], six_s, 3.0, NAN, NAN);
+        assert_int_equal(weather.n_rejected, 0);
+        wp_weather_finish(&weather);
+    }
+    struct wp_weather weather = weather_of("year,month,day,hour,wind (m/s)\n"
+                                           "2026,11,25,6,3\n2026,11,24,24,3\n2026,13,1,0,3\n"
+                                           "2026,11,,0,3\n",
+                                           NULL);
+    assert_int_equal(weather.n_records, 2);
+    assert_near(weather.records[0].t_s, six_s - 21600.0, 0.0);
+    assert_int_equal(weather.n_rejected, 2);
+    wp_weather_finish(&weather);
+    weather = weather_of("time,wind (m/s)\n46351.25,3\n46351.2569444444,3\n", NULL);
+    assert_near(weather.records[1].t_s, six_s + 600.0, 0.0);
+    assert_note(&weather, "spreadsheet's days since 1899-12-30");
+    wp_weather_finish(&weather);
+}
+
+static void values_may_carry_their_unit(void **state)
+{
+    (void)state;
+    struct wp_weather weather = weather_of("time;wind (m/s);gust;dir;temp\n"
+                                           "2026-11-25T06:00Z;36 km/h;20 m/s;200\xC2\xB0;-6,0 C\n"
+                                           "2026-11-25T06:10Z;36 furlongs;;200 deg;\n",
+                                           NULL);
+    assert_record(&weather.records[0], six_s, 10.0, 20.0, 200.0);
+    assert_near(weather.records[0].temperature_c, -6.0, 1e-9);
+    assert_record(&weather.records[1], six_s + 600.0, NAN, NAN, 200.0);
+    assert_note(&weather, "1 value names another unit than the column: their own counts");
+    wp_weather_finish(&weather);
+}
+
+static void rows_cut_short_are_told(void **state)
+{
+    (void)state;
+    struct wp_weather weather = weather_of("time,wind (m/s),gust (m/s),note\n"
+                                           "2026-11-25T06:00Z,1,2,\n"
+                                           "2026-11-25T06:10Z,1\n"
+                                           "2026-11-25T06:20Z,1,2,fine\n"
+                                           "2026-11-25T06:30Z,1,2",
+                                           NULL);
+    assert_int_equal(weather.n_records, 3);
+    assert_note(&weather, "1 line cut short behind the wind speed, what is not there taken as "
+                          "missing (line 3)");
+    assert_note(&weather, "1 line cut short by the end of the file, left out (line 5)");
+    assert_int_equal(weather.n_rejected, 1);
+    wp_weather_finish(&weather);
+    /* Rows that never had more, and a last line without its end, are whole. */
+    weather =
+        weather_of("time,wind (m/s),gust (m/s)\n2026-11-25T06:00Z,1\n2026-11-25T06:10Z,1", NULL);
+    assert_int_equal(weather.n_records, 2);
+    assert_int_equal(weather.n_notes, 0);
+    wp_weather_finish(&weather);
+}
+
+static void zone_of_some_times_only_is_told(void **state)
+{
+    (void)state;
+    struct wp_weather weather = weather_of("time,wind (m/s)\n"
+                                           "2026-11-25T06:00Z,1\n"
+                                           "2026-11-25T06:10,1\n"
+                                           "2026-11-25T08:20+02:00,1\n",
+                                           NULL);
+    assert_string_equal(weather.zone, "told in 2 times, UTC assumed in 1");
+    assert_note(&weather, "1 time without a zone (line 3 first) taken as UTC (--tz sets it)");
+    wp_weather_finish(&weather);
 }
 
 static void interval_is_the_median_step_and_gaps_are_told(void **state)
@@ -436,6 +548,11 @@ int main(void)
         cmocka_unit_test(useless_lines_are_left_out_and_told),
         cmocka_unit_test(records_are_sorted_and_repeats_dropped),
         cmocka_unit_test(two_stations_in_one_file_are_refused),
+        cmocka_unit_test(numbers_of_rows_are_no_stations),
+        cmocka_unit_test(parts_of_the_time_may_have_their_own_columns),
+        cmocka_unit_test(values_may_carry_their_unit),
+        cmocka_unit_test(rows_cut_short_are_told),
+        cmocka_unit_test(zone_of_some_times_only_is_told),
         cmocka_unit_test(interval_is_the_median_step_and_gaps_are_told),
         cmocka_unit_test(summary_leaves_missing_values_out),
         cmocka_unit_test(order_of_dates_shows_in_one_row_of_the_column),

@@ -140,12 +140,19 @@ static void odd_wind_groups_are_counted_not_guessed(void **state)
 static void means_of_american_stations_are_of_two_minutes(void **state)
 {
     (void)state;
-    const struct wp_weather_config told = dated(NAN, 2026, 11);
+    static const char two[] = "KXXB 250600Z 24010KT 10SM=\nEDXB 250630Z 24010KT 9999=\n";
+    struct wp_weather_config told = dated(NAN, 2026, 11);
     struct wp_weather weather = weather_of("KXXB 250600Z 24010KT 10SM=\n", &told);
     assert_near(weather.averaging_s, 120.0, 0.0);
     wp_weather_finish(&weather);
-    weather = weather_of("KXXB 250600Z 24010KT 10SM=\nEDXB 250630Z 24010KT 9999=\n", &told);
+    told.station = "KXXB";
+    weather = weather_of(two, &told);
+    assert_near(weather.averaging_s, 120.0, 0.0);
+    wp_weather_finish(&weather);
+    told.station = "edxb";
+    weather = weather_of(two, &told);
     assert_near(weather.averaging_s, 600.0, 0.0);
+    assert_int_equal(weather.n_records, 1);
     wp_weather_finish(&weather);
 }
 

@@ -24,8 +24,8 @@ static struct wp_slice slice(const char *text)
 static void assert_stamp(const char *text, enum wp_date_order order, double zone_s,
                          const char *want)
 {
-    const struct wp_stamp_rule rule = {order, zone_s, 0.0, 0};
-    struct wp_stamp stamp = {0.0, false};
+    const struct wp_stamp_rule rule = {.order = order, .zone_s = zone_s};
+    struct wp_stamp stamp = {0.0, false, false};
     char got[32] = "";
     const enum wp_status status = wp_stamp_read(slice(text), &rule, &stamp);
     wp_time_format(stamp.t_s, got, sizeof got);
@@ -85,8 +85,8 @@ static void slashes_follow_the_order(void **state)
     assert_stamp("3/4/2026 07:00", WP_ORDER_DAY_FIRST, 0.0, "2026-04-03T07:00:00Z");
     assert_stamp("3/4/2026 07:00", WP_ORDER_MONTH_FIRST, 0.0, "2026-03-04T07:00:00Z");
     assert_stamp("3-4-26 07:00 PM", WP_ORDER_MONTH_FIRST, 0.0, "2026-03-04T19:00:00Z");
-    const struct wp_stamp_rule unknown = {WP_ORDER_UNKNOWN, 0.0, 0.0, 0};
-    struct wp_stamp stamp = {7.0, false};
+    const struct wp_stamp_rule unknown = {.order = WP_ORDER_UNKNOWN};
+    struct wp_stamp stamp = {7.0, false, false};
     assert_int_equal(wp_stamp_read(slice("3/4/2026 07:00"), &unknown, &stamp), WP_E_AMBIGUOUS);
     assert_true(stamp.t_s == 7.0);
 }
@@ -129,9 +129,9 @@ static void times_that_do_not_exist_are_out_of_range(void **state)
                                  "2026-04-31",          "2026-01-01 24:01",    "2026-01-01 25:00",
                                  "2026-01-01 00:60",    "2026-01-01 13:00 PM", "2026-01-01 0:00 AM",
                                  "2026-01-01 00:00:61", "0000-01-01"};
-    const struct wp_stamp_rule rule = {WP_ORDER_UNKNOWN, 0.0, 0.0, 0};
+    const struct wp_stamp_rule rule = {.order = WP_ORDER_UNKNOWN};
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
-        struct wp_stamp stamp = {7.0, false};
+        struct wp_stamp stamp = {7.0, false, false};
         if (wp_stamp_read(slice(texts[i]), &rule, &stamp) != WP_E_RANGE || stamp.t_s != 7.0) {
             fail_msg("'%s' passed", texts[i]);
         }
@@ -156,9 +156,9 @@ static void other_texts_are_no_stamps(void **state)
                                  "2026--11-25",
                                  "2026-11/25",
                                  "----"};
-    const struct wp_stamp_rule rule = {WP_ORDER_DAY_FIRST, 0.0, 0.0, 0};
+    const struct wp_stamp_rule rule = {.order = WP_ORDER_DAY_FIRST};
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
-        struct wp_stamp stamp = {7.0, false};
+        struct wp_stamp stamp = {7.0, false, false};
         if (wp_stamp_read(slice(texts[i]), &rule, &stamp) != WP_E_SYNTAX || stamp.t_s != 7.0) {
             fail_msg("'%s' passed", texts[i]);
         }
