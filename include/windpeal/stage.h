@@ -26,7 +26,6 @@ enum wp_order_kind {
     WP_ORDER_MUTE,   /**< is_on: fall silent, else sound again */
     WP_ORDER_REPORT, /**< record came in just now */
     WP_ORDER_DEVICE, /**< is_on: the loudspeaker plays from now on, else it does not */
-    WP_ORDER_END,    /**< the caller shall stop stepping */
 };
 
 struct wp_order {
@@ -108,8 +107,5 @@ WP_API void wp_stage_step(struct wp_stage *stage, double now_s) WP_REALTIME;
 
 /** Number of the next frame to make: time that has passed for wind and striker. */
 WP_API uint64_t wp_stage_frame(const struct wp_stage *stage) WP_REALTIME;
-
-/** True after WP_ORDER_END. */
-WP_API bool wp_stage_is_ended(const struct wp_stage *stage) WP_REALTIME;
 
 #endif

@@ -126,18 +126,28 @@ static enum wp_status hear_feed(struct app_play *play)
     const enum wp_status status =
         app_live_feed_read(&play->feed, WAIT_MS, (double)time(NULL), &order.record, &has_record,
                            &play->session->diags);
-    if (!status && has_record && app_stage_order(&play->thread, &order)) {
+    if (!status && has_record) {
+        app_stage_order(&play->thread, &order);
         play->n_reports++;
     }
     if (!status && play->session->diags.n_items > 0) {
         app_play_screen_clear(&play->screen);
         app_report_warnings(&play->session->diags);
     }
-    if (play->feed.is_ended && !play->is_feed_end_told) {
+    return status;
+}
+
+/* Once the last report has taken hold, which is half a second after it came. */
+static void tell_feed_end(struct app_play *play)
+{
+    const double last_s = play->n_recent > 0
+                              ? play->recent[play->n_recent - 1].t_s - play->source.wind.start_s
+                              : -(double)INFINITY;
+    if (play->feed.is_ended && !play->is_feed_end_told && play->n_reports == play->n_taken &&
+        play->view.t_s > last_s) {
         play->is_feed_end_told = true;
         app_play_screen_note(&play->screen, "feed", "standard input has ended; no more reports");
     }
-    return status;
 }
 
 static void strike_by_hand(struct app_play *play, size_t tube)
@@ -239,8 +249,13 @@ enum wp_status app_play_look(struct app_play *play)
     hear_signals(play);
     hear_keys(play);
     hear_news(play);
+    tell_feed_end(play);
     if (!status) {
         status = app_play_hear_device(play);
+    }
+    if (!status && play->thread.is_stuck) {
+        status = app_refuse(&play->session->diags, WP_E_DEVICE, NULL,
+                            "the thread that makes the sound has not answered for a second");
     }
     if (!status && isnan(play->end_clock_s)) {
         app_play_look_at_set(play);

@@ -47,6 +47,17 @@ static void show_json(const struct app_play_view *view)
         state_word(view->device.state)));
 }
 
+/* "240", or "-" where there is no wind to come from anywhere. */
+static void name_direction(const struct wp_wind_sample *wind, char *text, size_t text_size)
+{
+    static const double calm_m_s = 0.05; /* shown as 0.0 */
+    if (isnan(wind->from_deg) || wind->speed_m_s < calm_m_s) {
+        snprintf(text, text_size, "-");
+    } else {
+        snprintf(text, text_size, "%.0f", wind->from_deg);
+    }
+}
+
 /* "3 1 4": the latest first. */
 static void name_last(const struct app_play_view *view, char *text, size_t text_size)
 {
@@ -71,6 +82,7 @@ static void name_device(const struct app_play_view *view, char *text, size_t tex
 void app_play_screen_show(struct app_play_screen *screen, const struct app_play_view *view)
 {
     char line[LINE_SIZE];
+    char from[8];
     char struck[32];
     char level[32] = "silent";
     char device[32];
@@ -81,16 +93,16 @@ void app_play_screen_show(struct app_play_screen *screen, const struct app_play_
     if (screen->width == 0) {
         return;
     }
+    name_direction(&view->wind, from, sizeof from);
     name_last(view, struck, sizeof struck);
     name_device(view, device, sizeof device);
     if (dbfs(view->peak) > -120.0) {
         snprintf(level, sizeof level, "%.0f dBFS", dbfs(view->peak));
     }
     snprintf(line, sizeof line,
-             "wind %.1f m/s from %3.0f, mean %.1f  struck %s  %s  gaps %llu  hand %.2f m/s%s",
-             view->wind.speed_m_s, isnan(view->wind.from_deg) ? 0.0 : view->wind.from_deg,
-             view->mean_m_s, struck, level, (unsigned long long)view->n_missing, view->hand_m_s,
-             device);
+             "wind %.1f m/s from %3s, mean %.1f  struck %s  %s  gaps %llu  hand %.2f m/s%s",
+             view->wind.speed_m_s, from, view->mean_m_s, struck, level,
+             (unsigned long long)view->n_missing, view->hand_m_s, device);
     screen->width = app_terminal_width(STDERR_FILENO);
     fprintf(stderr, "\r%.*s\033[K", (int)(screen->width > 1 ? screen->width - 1 : 0), line);
     fflush(stderr);

@@ -54,6 +54,7 @@ enum wp_status app_play_start_stage(struct app_play *play, int rate_hz, double t
 {
     const double start_s = next_step_s(t_s);
     app_stage_thread_finish(&play->thread);
+    play->n_taken = play->n_reports; /* nobody answers what was under way */
     app_voice_destroy(play->voice);
     app_voice_destroy(play->retiring);
     play->voice = NULL;

@@ -49,7 +49,7 @@ enum wp_status app_stage_thread_init(struct app_stage_thread *thread,
 static void *run(void *argument)
 {
     const struct app_stage_thread *thread = argument;
-    while (!wp_stage_is_ended(thread->stage)) {
+    while (!atomic_load(&thread->is_over)) {
         wp_stage_step(thread->stage, app_clock_s());
         nanosleep(&thread->nap, NULL);
     }
@@ -68,23 +68,22 @@ enum wp_status app_stage_thread_start(struct app_stage_thread *thread)
     return WP_OK;
 }
 
-bool app_stage_order(struct app_stage_thread *thread, const struct wp_order *order)
+void app_stage_order(struct app_stage_thread *thread, const struct wp_order *order)
 {
     static const struct timespec nap = {0, 4000000};
-    for (int i = 0; i < 250; i++) {
+    for (int i = 0; i < 250 && !thread->is_stuck; i++) {
         if (wp_ring_write(thread->orders, order, 1) == 1) {
-            return true;
+            return;
         }
         nanosleep(&nap, NULL);
     }
-    return false;
+    thread->is_stuck = true;
 }
 
 void app_stage_thread_finish(struct app_stage_thread *thread)
 {
     if (thread->is_running) {
-        const struct wp_order end = {.kind = WP_ORDER_END};
-        app_stage_order(thread, &end);
+        atomic_store(&thread->is_over, true);
         pthread_join(thread->thread, NULL);
     }
     wp_stage_destroy(thread->stage);

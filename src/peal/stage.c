@@ -30,7 +30,6 @@ struct wp_stage {
     uint64_t n_strikes;
     double next_look_s;
     enum wp_wind_news feed;
-    bool is_ended;
     bool is_peal_coming;
     struct wp_order coming; /* a peal that waits for its frame */
     float *piece;
@@ -172,9 +171,6 @@ static void follow(struct wp_stage *stage, const struct wp_order *order)
     case WP_ORDER_DEVICE:
         take_device(stage, order->is_on);
         break;
-    case WP_ORDER_END:
-        stage->is_ended = true;
-        break;
     }
 }
 
@@ -281,9 +277,4 @@ void wp_stage_step(struct wp_stage *stage, double now_s)
 uint64_t wp_stage_frame(const struct wp_stage *stage)
 {
     return stage->frame;
-}
-
-bool wp_stage_is_ended(const struct wp_stage *stage)
-{
-    return stage->is_ended;
 }

@@ -100,8 +100,12 @@ int program_leave_folder(void **state)
     return 0;
 }
 
-static pid_t start(const char *const words[], const char *out, const char *err)
+pid_t program_start(const char *name, const char *const words[])
 {
+    char out[64];
+    char err[64];
+    snprintf(out, sizeof out, "%s.out", name);
+    snprintf(err, sizeof err, "%s.err", name);
     char *argv[WORDS_MAX + 2] = {getenv("WINDPEAL_PROGRAM")};
     for (size_t i = 0; words[i]; i++) {
         assert_true(i < WORDS_MAX);
@@ -119,11 +123,6 @@ static pid_t start(const char *const words[], const char *out, const char *err)
     return pid;
 }
 
-pid_t program_start(const char *const words[])
-{
-    return start(words, "start.out", "start.err");
-}
-
 int program_wait(pid_t pid)
 {
     int state = 0;
@@ -131,11 +130,19 @@ int program_wait(pid_t pid)
     return WIFEXITED(state) ? WEXITSTATUS(state) : -1;
 }
 
+void program_collect(struct program_run *run, pid_t pid, const char *name)
+{
+    char path[64];
+    run->exit_code = program_wait(pid);
+    snprintf(path, sizeof path, "%s.out", name);
+    run->out = program_read_file(path, NULL);
+    snprintf(path, sizeof path, "%s.err", name);
+    run->err = program_read_file(path, NULL);
+}
+
 void program_run(struct program_run *run, const char *const words[])
 {
-    run->exit_code = program_wait(start(words, "run.out", "run.err"));
-    run->out = program_read_file("run.out", NULL);
-    run->err = program_read_file("run.err", NULL);
+    program_collect(run, program_start("run", words), "run");
 }
 
 void program_run_finish(struct program_run *run)

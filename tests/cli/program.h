@@ -36,11 +36,14 @@ void program_run(struct program_run *run, const char *const words[]);
 /* The same on one line: RUN(&run, "tubes", "four.yaml"). */
 #define RUN(run, ...) program_run((run), (const char *const[]){__VA_ARGS__, NULL})
 
-/* Starts the program without waiting; its output goes to the files start.out and start.err. */
-pid_t program_start(const char *const words[]);
+/* Starts the program without waiting; its output goes to the files NAME.out and NAME.err. */
+pid_t program_start(const char *name, const char *const words[]);
 
 /* Waits for a started program; -1: killed by a signal. */
 int program_wait(pid_t pid);
+
+/* The same, and reads what it printed. */
+void program_collect(struct program_run *run, pid_t pid, const char *name);
 
 /* Frees what a run printed. */
 void program_run_finish(struct program_run *run);

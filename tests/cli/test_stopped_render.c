@@ -25,8 +25,9 @@ static void pause_ms(long duration_ms)
 static int stop_rendering(int signal_number, const char *level, long after_ms)
 {
     remove("long.wav.part");
-    const pid_t pid = program_start(WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "long.wav",
-                                          "--duration", "2 h", "--level", level));
+    const pid_t pid =
+        program_start("start", WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "long.wav",
+                                     "--duration", "2 h", "--level", level));
     pause_ms(after_ms);
     kill(pid, signal_number);
     return program_wait(pid);
@@ -77,8 +78,9 @@ static void claim_killed_part_plays(const char *path, const char *part)
 {
     enum { FRAME_BYTES = 6, RATE_HZ = 48000 };
     struct sound sound;
-    const pid_t pid = program_start(WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", path,
-                                          "--duration", "2 h", "--level", "calibrated"));
+    const pid_t pid =
+        program_start("start", WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", path,
+                                     "--duration", "2 h", "--level", "calibrated"));
     for (int i = 0; i < 4000 && size_of(part) < 10 * RATE_HZ * FRAME_BYTES; i++) {
         pause_ms(5);
     }
@@ -103,8 +105,9 @@ static void ignored_hangup_does_not_stop(void **state)
 {
     (void)state;
     void (*before)(int) = signal(SIGHUP, SIG_IGN);
-    const pid_t pid = program_start(WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "on.wav",
-                                          "--duration", "10 min", "--level", "calibrated"));
+    const pid_t pid =
+        program_start("start", WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "on.wav",
+                                     "--duration", "10 min", "--level", "calibrated"));
     for (int i = 0; i < 4000 && size_of("on.wav.part") == 0 && !program_has_file("on.wav"); i++) {
         pause_ms(5);
     }
@@ -119,9 +122,9 @@ static void stopped_stems_stay_parts(void **state)
 {
     (void)state;
     static const char *const part = "stems/tube-04-E5.wav.part";
-    const pid_t pid =
-        program_start(WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o", "mix.wav", "--duration",
-                            "2 h", "--level", "calibrated", "--stems", "stems"));
+    const pid_t pid = program_start("start", WORDS("render", PROGRAM_SET, PROGRAM_WEATHER, "-o",
+                                                   "mix.wav", "--duration", "2 h", "--level",
+                                                   "calibrated", "--stems", "stems"));
     for (int i = 0; i < 4000 && size_of(part) < 1000000; i++) {
         pause_ms(5);
     }
