@@ -60,7 +60,8 @@ WP_API enum wp_status wp_striker_init(struct wp_striker *striker, const struct w
  * Restitution of a striker at a closing speed, against something so heavy and stiff that it does
  * not move: 1 at no speed, falling by the law of Hunt and Crossley.
  */
-WP_API double wp_striker_restitution(const struct wp_striker *striker, double speed_m_s);
+WP_API double wp_striker_restitution(const struct wp_striker *striker,
+                                     double speed_m_s) WP_REALTIME;
 
 /**
  * Contact at closing speed speed_m_s > 0, at strike_height_m above the tube's bottom end: a round

@@ -70,7 +70,7 @@ WP_API enum wp_status wp_peal_create(struct wp_peal **out, const struct wp_peal_
 WP_API void wp_peal_destroy(struct wp_peal *peal);
 
 /** Channels of a frame. */
-WP_API int wp_peal_channels(const struct wp_peal *peal);
+WP_API int wp_peal_channels(const struct wp_peal *peal) WP_REALTIME;
 
 /**
  * Fills the next n_frames interleaved frames, calibrated: 1.0 is WP_FULL_SCALE_PA. The samples do

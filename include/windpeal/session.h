@@ -19,7 +19,7 @@
  * Brings a record to what the log holds of it, so that it reads back bit by bit: t_s 1 ms, speeds
  * 0.1 mm/s, 0.01 degrees, 0.01 K, 0.1 Pa. start_s: the session's beginning, a whole second.
  */
-WP_API void wp_session_round(struct wp_record *record, double start_s);
+WP_API void wp_session_round(struct wp_record *record, double start_s) WP_REALTIME;
 
 /** Writes first line and heading. Returns the bytes written, or a negative number. */
 WP_API int wp_session_print_heading(FILE *file, double start_s);

@@ -200,7 +200,8 @@ struct wp_variety_meter {
 WP_API void wp_variety_init(struct wp_variety_meter *meter, size_t n_tubes);
 
 /** Counts one row; rows come in order of time. */
-WP_API void wp_variety_add(struct wp_variety_meter *meter, const struct wp_strike *strike);
+WP_API void wp_variety_add(struct wp_variety_meter *meter,
+                           const struct wp_strike *strike) WP_REALTIME;
 
 /** Counts one kick; kicks and strikes come in order of time. */
 WP_API void wp_variety_kick(struct wp_variety_meter *meter);

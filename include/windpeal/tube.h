@@ -153,7 +153,7 @@ WP_API enum wp_status wp_tube_frequencies(const struct wp_tube_spec *spec, doubl
                                           size_t n_freqs);
 
 /** Deflection of a partial at xi (0 top end to 1 bottom end); +-2 at the ends of a slender tube. */
-WP_API double wp_shape_at(const struct wp_shape *shape, double xi);
+WP_API double wp_shape_at(const struct wp_shape *shape, double xi) WP_REALTIME;
 
 /**
  * Length at which partial 1 (or the heard pitch) of spec comes to target_hz at its temperature, to

@@ -141,7 +141,7 @@ WP_API void wp_wind_reading(const struct wp_wind *wind, double t_s, double *mean
 WP_API double wp_wind_interval_s(const struct wp_wind *wind);
 
 /** Ratio of the mean wind at the wanted height to that at the station. */
-WP_API double wp_wind_height_factor(const struct wp_wind *wind);
+WP_API double wp_wind_height_factor(const struct wp_wind *wind) WP_REALTIME;
 
 /**
  * Expected (strongest gust - mean) / sigma in a record: gust_s gusts, averaging_s records, in the

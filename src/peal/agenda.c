@@ -5,24 +5,6 @@
 
 #include <assert.h>
 #include <math.h>
-#include <stdint.h>
-
-/* What the bank is told in a block of one entry by one way. */
-struct event {
-    double at;
-    double end; /* of a fade's part */
-    uint16_t entry;
-    uint8_t way;
-    bool is_fade;
-};
-
-/* Room for every entry by every way and a fade in two parts; a crowd's fades may be cut short. */
-enum { EVENTS_MAX = 3 * WP_AGENDA_MAX * WP_BANK_WAYS_MAX };
-
-struct events {
-    size_t n;
-    struct event items[EVENTS_MAX];
-};
 
 struct wp_entry *wp_agenda_add(struct wp_agenda *agenda)
 {
@@ -45,51 +27,51 @@ size_t wp_entry_add_way(struct wp_entry *entry, size_t output)
 }
 
 /* In order of time: the bank goes back from the block's end and must not meet what came later. */
-static void insert(struct events *events, struct event event)
+static void insert(struct wp_agenda *agenda, struct wp_agenda_event event)
 {
-    if (events->n == EVENTS_MAX) {
+    struct wp_agenda_event *events = agenda->events;
+    if (agenda->n_events == WP_AGENDA_EVENTS_MAX) {
         return;
     }
-    size_t place = events->n++;
-    for (; place > 0 && events->items[place - 1].at > event.at; place--) {
-        events->items[place] = events->items[place - 1];
+    size_t place = agenda->n_events++;
+    for (; place > 0 && events[place - 1].at > event.at; place--) {
+        events[place] = events[place - 1];
     }
-    events->items[place] = event;
+    events[place] = event;
 }
 
 /* The part of a contact in this block, from what else happens to the tube in it to the next. */
-static void insert_fade(const struct wp_agenda *agenda, size_t index, size_t way, double block_end,
-                        struct events *events)
+static void insert_fade(struct wp_agenda *agenda, size_t index, size_t way, double block_end)
 {
     const struct wp_entry *entry = &agenda->entries[index];
     const double last = fmin(entry->end[way], block_end);
     double begin = fmax(entry->start[way], 0.0);
-    for (size_t i = 0; i < events->n && begin < last; i++) {
-        const struct event *event = &events->items[i];
+    for (size_t i = 0; i < agenda->n_events && begin < last; i++) {
+        const struct wp_agenda_event *event = &agenda->events[i];
         const struct wp_entry *other = &agenda->entries[event->entry];
         const bool is_same = !event->is_fade && other->tube == entry->tube &&
                              other->output[event->way] == entry->output[way];
         if (is_same && event->at > begin && event->at < last) {
             const double at = event->at;
-            insert(events, (struct event){begin, at, (uint16_t)index, (uint8_t)way, true});
+            insert(agenda,
+                   (struct wp_agenda_event){begin, at, (uint16_t)index, (uint8_t)way, true});
             begin = at;
         }
     }
     if (begin < last) {
-        insert(events, (struct event){begin, last, (uint16_t)index, (uint8_t)way, true});
+        insert(agenda, (struct wp_agenda_event){begin, last, (uint16_t)index, (uint8_t)way, true});
     }
 }
 
-static void list_events(const struct wp_agenda *agenda, size_t first, double block_end,
-                        struct events *events)
+static void list_events(struct wp_agenda *agenda, size_t first, double block_end)
 {
-    events->n = 0;
+    agenda->n_events = 0;
     for (size_t i = first; i < agenda->n; i++) {
         const struct wp_entry *entry = &agenda->entries[i];
         for (size_t way = 0; way < entry->n_ways; way++) {
             const double at = entry->end[way];
             if (!entry->is_told[way] && at < block_end) {
-                insert(events, (struct event){at, at, (uint16_t)i, (uint8_t)way, false});
+                insert(agenda, (struct wp_agenda_event){at, at, (uint16_t)i, (uint8_t)way, false});
             }
         }
     }
@@ -97,7 +79,7 @@ static void list_events(const struct wp_agenda *agenda, size_t first, double blo
         const struct wp_entry *entry = &agenda->entries[i];
         for (size_t way = 0; way < entry->n_ways; way++) {
             if (entry->is_blow && entry->is_straight[way] && !entry->is_told[way]) {
-                insert_fade(agenda, i, way, block_end, events);
+                insert_fade(agenda, i, way, block_end);
             }
         }
     }
@@ -127,7 +109,8 @@ static void tell_damping(const struct wp_entry *entry, size_t way, struct wp_ban
     wp_bank_damp(bank, &damping);
 }
 
-static void tell(struct wp_agenda *agenda, const struct event *event, struct wp_bank *bank)
+static void tell(struct wp_agenda *agenda, const struct wp_agenda_event *event,
+                 struct wp_bank *bank)
 {
     struct wp_entry *entry = &agenda->entries[event->entry];
     const size_t way = event->way;
@@ -165,10 +148,9 @@ static bool is_left(struct wp_entry *entry, double n_block)
 void wp_agenda_tell(struct wp_agenda *agenda, size_t first, struct wp_bank *bank)
 {
     const double n_block = (double)wp_bank_block(bank);
-    struct events events;
-    list_events(agenda, first, n_block, &events);
-    for (size_t i = 0; i < events.n; i++) {
-        tell(agenda, &events.items[i], bank);
+    list_events(agenda, first, n_block);
+    for (size_t i = 0; i < agenda->n_events; i++) {
+        tell(agenda, &agenda->events[i], bank);
     }
     size_t n_kept = first;
     for (size_t i = first; i < agenda->n; i++) {

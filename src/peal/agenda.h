@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "synth/bank.h"
 #include "windpeal/attributes.h"
@@ -38,10 +39,24 @@ struct wp_entry {
  */
 enum { WP_AGENDA_MAX = 128 };
 
+/* What the bank is told in a block of one entry by one way. */
+struct wp_agenda_event {
+    double at;
+    double end; /* of a fade's part */
+    uint16_t entry;
+    uint8_t way;
+    bool is_fade;
+};
+
+/* Room for every entry by every way and a fade in two parts; a crowd's fades may be cut short. */
+enum { WP_AGENDA_EVENTS_MAX = 3 * WP_AGENDA_MAX * WP_BANK_WAYS_MAX };
+
 /* Zeros are an empty one. */
 struct wp_agenda {
     size_t n;
     struct wp_entry entries[WP_AGENDA_MAX];
+    size_t n_events; /* of the block that is told */
+    struct wp_agenda_event events[WP_AGENDA_EVENTS_MAX];
 };
 
 static inline bool wp_agenda_is_full(const struct wp_agenda *agenda)

@@ -6,6 +6,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "windpeal/attributes.h"
 #include "windpeal/strike.h"
 #include "windpeal/wind.h"
 
@@ -38,10 +39,11 @@ enum wp_status wp_strike_source_init_drive(struct wp_strike_source *source,
 void wp_strike_source_finish(struct wp_strike_source *source);
 
 /* Adds a strike from outside, for the next call of wp_strike_source_next. False: no room. */
-bool wp_strike_source_add(struct wp_strike_source *source, const struct wp_strike *strike);
+bool wp_strike_source_add(struct wp_strike_source *source,
+                          const struct wp_strike *strike) WP_REALTIME;
 
 /* The next strike before until_s, or false; then ask again later. */
 bool wp_strike_source_next(struct wp_strike_source *source, double until_s,
-                           struct wp_strike *strike);
+                           struct wp_strike *strike) WP_REALTIME;
 
 #endif

@@ -15,12 +15,7 @@
 static const double pi = 0x1.921fb54442d18p+1;
 static const double gravity_m_s2 = 9.80665;
 
-enum {
-    CELLS_MAX = 24, /* of a contact: a partial's energy is good to 0.5 dB; twice as many, 0.1 dB */
-    LANES = 4,
-    ROW_MAX = WP_PARTIALS_MAX + LANES,
-    ROUNDS = 16,
-};
+enum { LANES = WP_MUTING_LANES, ROW_MAX = WP_MUTING_ROW_MAX, ROUNDS = 16 };
 
 /* Partials up to so many cycles in a contact are followed through it; a cell is an eighth of the
  * fastest one's cycle. For faster ones the contact is a slow change of what they work against. */
@@ -63,7 +58,7 @@ struct course {
     double first_s;     /* from the touch to the middle of the first cell */
     double compliance;  /* of the wall, m/N */
     double mobility_kg; /* of striker and rigid tube against each other, 1/kg */
-    struct grip cells[CELLS_MAX];
+    struct grip cells[WP_MUTING_CELLS_MAX];
 };
 
 static void course_init(struct course *course, const struct wp_contact *contact,
@@ -71,7 +66,7 @@ static void course_init(struct course *course, const struct wp_contact *contact,
                         double height_m)
 {
     const struct law law = law_of(contact, striker);
-    const size_t n_steps = (contact->n_forces + CELLS_MAX - 1) / CELLS_MAX;
+    const size_t n_steps = (contact->n_forces + WP_MUTING_CELLS_MAX - 1) / WP_MUTING_CELLS_MAX;
     *course = (struct course){
         .n_cells = (contact->n_forces + n_steps - 1) / n_steps,
         .cell_s = (double)n_steps * contact->step_s,
@@ -79,7 +74,7 @@ static void course_init(struct course *course, const struct wp_contact *contact,
         .compliance = wp_wall_compliance(&tube->spec, height_m),
         .mobility_kg = 1.0 / striker->mass_kg + wp_tube_mobility(tube, height_m),
     };
-    double depth_m[CELLS_MAX] = {0.0};
+    double depth_m[WP_MUTING_CELLS_MAX] = {0.0};
     for (size_t i = 0; i < contact->n_forces; i++) {
         const double slope = law.exponent * contact->force_n[i] / contact->depth_m[i];
         course->cells[i / n_steps].stiffness_n_m += slope / (double)n_steps;
@@ -110,51 +105,21 @@ static double resistance(const struct grip *grip, double compliance, double mass
     return real / (real * real + imaginary * imaginary);
 }
 
-/* A partial in the contact; mobility is W^2 / M at the struck point. */
-struct ringing {
-    size_t index;
-    double omega;
-    double mobility_kg;
-};
-
-static struct ringing ringing_of(const struct wp_tube *tube, size_t index, double height_m)
+static struct wp_ringing ringing_of(const struct wp_tube *tube, size_t index, double height_m)
 {
     const struct wp_partial *partial = &tube->partials[index];
     const double shape = wp_shape_at(&partial->shape, 1.0 - height_m / tube->spec.length_m);
-    return (struct ringing){index, 2.0 * pi * partial->freq_hz, shape * shape / tube->mass_kg};
+    return (struct wp_ringing){index, 2.0 * pi * partial->freq_hz, shape * shape / tube->mass_kg};
 }
 
 /* An ovalling partial is a part of what the wall gives way: the rest of that. */
-static double compliance_beside(const struct wp_tube *tube, const struct ringing *partial,
+static double compliance_beside(const struct wp_tube *tube, const struct wp_ringing *partial,
                                 double compliance)
 {
     const bool is_wall = tube->partials[partial->index].family == WP_OVALLING;
     const double own = partial->mobility_kg / (partial->omega * partial->omega);
     return is_wall ? fmax(compliance - own, 0.0) : compliance;
 }
-
-/*
- * The partials that are followed through the contact, side by side, each ringing with amplitude 1:
- * its phasor z in the cell at hand, and the change f of the force, for z = 1 at the first cell and
- * for z = i. The blow begins where the striker meets the tube's surface, so only what that moves
- * from there on counts; that it meets a tube which rings a little earlier or later is nobody's
- * loss.
- */
-struct followed {
-    size_t n; /* with silent ones at the end: a multiple of LANES */
-    size_t n_real;
-    struct ringing partials[WP_PARTIALS_MAX];
-    double cos_cell[ROW_MAX]; /* the phasor's turn by a cell */
-    double sin_cell[ROW_MAX];
-    double z[2 * ROW_MAX];        /* cosines, then sines from n on; so the others */
-    double at_touch[2 * ROW_MAX]; /* z when the contact began */
-    double gives_s_kg[ROW_MAX];   /* displacement by an impulse: this times the sine */
-    double response[CELLS_MAX];   /* of everything, so many cells after an impulse of 1 N s */
-    double depth[2][2 * ROW_MAX]; /* of the contact, in the two cells before */
-    double straight[2 * ROW_MAX]; /* sums of f z* */
-    double turned[2 * ROW_MAX];   /* sums of f* z* */
-    double force[(CELLS_MAX + LANES) * 2 * ROW_MAX]; /* rows of 2 n */
-};
 
 /* Cosines and sines of omega t up to some 1.5 by their series, to 1e-9: many at once. */
 WP_CLONED
@@ -175,14 +140,14 @@ static void turn_all(double *restrict cosines, double *restrict sines, const dou
     }
 }
 
-static void follow(struct followed *followed, struct course *course, const struct wp_tube *tube,
-                   double height_m)
+static void follow(struct wp_muting_work *followed, struct course *course,
+                   const struct wp_tube *tube, double height_m)
 {
     const double max_hz = cycles_max / ((double)course->n_cells * course->cell_s);
-    memset(followed, 0, offsetof(struct followed, force));
+    memset(followed, 0, offsetof(struct wp_muting_work, force));
     for (size_t i = 0; i < tube->n_partials; i++) {
         if (tube->partials[i].freq_hz <= max_hz) {
-            const struct ringing partial = ringing_of(tube, i, height_m);
+            const struct wp_ringing partial = ringing_of(tube, i, height_m);
             course->compliance = compliance_beside(tube, &partial, course->compliance);
             followed->partials[followed->n_real++] = partial;
         }
@@ -204,7 +169,7 @@ static void follow(struct followed *followed, struct course *course, const struc
 }
 
 WP_CLONED
-static void turn(double *restrict z, const struct followed *restrict followed)
+static void turn(double *restrict z, const struct wp_muting_work *restrict followed)
 {
     const size_t n = followed->n;
     for (size_t p = 0; p < n; p++) {
@@ -215,7 +180,8 @@ static void turn(double *restrict z, const struct followed *restrict followed)
     }
 }
 
-static double respond(const struct followed *followed, const struct course *course, size_t cell)
+static double respond(const struct wp_muting_work *followed, const struct course *course,
+                      size_t cell)
 {
     double sums[LANES] = {0.0};
     for (size_t p = 0; p < followed->n; p += LANES) {
@@ -240,7 +206,7 @@ static void give_way(double *restrict sum, const double *restrict force,
 
 /* How far contact and wall are pressed in a cell, by the ringing and by all forces before, which
  * are 0 from this cell on. */
-static void press(double *restrict pressed, const struct followed *followed,
+static void press(double *restrict pressed, const struct wp_muting_work *followed,
                   const struct course *course, size_t cell)
 {
     const size_t n_row = 2 * followed->n;
@@ -260,7 +226,7 @@ static void press(double *restrict pressed, const struct followed *followed,
 /* f = k d + c d', the contact's depth d being what is pressed less C f; d' by differences
  * backwards, of second order from the third cell on. */
 WP_CLONED
-static void answer(struct followed *restrict followed, const double *restrict pressed,
+static void answer(struct wp_muting_work *restrict followed, const double *restrict pressed,
                    const struct course *restrict course, size_t cell)
 {
     const struct grip *grip = &course->cells[cell];
@@ -281,7 +247,7 @@ static void answer(struct followed *restrict followed, const double *restrict pr
 }
 
 WP_CLONED
-static void gather(struct followed *restrict followed, size_t cell)
+static void gather(struct wp_muting_work *restrict followed, size_t cell)
 {
     const size_t n = followed->n;
     const double *restrict row = &followed->force[cell * 2 * n];
@@ -296,7 +262,7 @@ static void gather(struct followed *restrict followed, size_t cell)
 }
 
 /* A linear equation of Volterra for each partial, cell by cell. */
-static void pass_through(struct followed *followed, const struct course *course)
+static void pass_through(struct wp_muting_work *followed, const struct course *course)
 {
     double pressed[2 * ROW_MAX];
     for (size_t cell = 0; cell < course->n_cells; cell++) {
@@ -315,7 +281,8 @@ static void pass_through(struct followed *followed, const struct course *course)
  * |B|^2. A contact whose stiffness comes and goes can also give energy to a partial; no more than
  * all is kept.
  */
-static double energy_kept(const struct followed *followed, const struct course *course, size_t p)
+static double energy_kept(const struct wp_muting_work *followed, const struct course *course,
+                          size_t p)
 {
     const double x = 0.5 * followed->gives_s_kg[p] * course->cell_s;
     const double re = x * followed->straight[p];
@@ -327,7 +294,7 @@ static double energy_kept(const struct followed *followed, const struct course *
 
 /* A partial that is fast against the contact loses by the resistance of each cell in turn. */
 static double energy_of_fast(const struct course *course, double compliance, double mass_kg,
-                             const struct ringing *partial)
+                             const struct wp_ringing *partial)
 {
     double sum = 0.0;
     for (size_t i = 0; i < course->n_cells; i++) {
@@ -337,10 +304,10 @@ static double energy_of_fast(const struct course *course, double compliance, dou
 }
 
 void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *striker,
-                    const struct wp_tube *tube, double height_m, double *kept)
+                    const struct wp_tube *tube, double height_m, struct wp_muting_work *followed,
+                    double *kept)
 {
     struct course course;
-    struct followed followed;
     for (size_t i = 0; i < tube->n_partials; i++) {
         kept[i] = 1.0;
     }
@@ -348,15 +315,15 @@ void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *s
         return;
     }
     course_init(&course, contact, striker, tube, height_m);
-    follow(&followed, &course, tube, height_m);
-    pass_through(&followed, &course);
+    follow(followed, &course, tube, height_m);
+    pass_through(followed, &course);
     size_t p = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
-        if (p < followed.n_real && followed.partials[p].index == i) {
-            kept[i] = energy_kept(&followed, &course, p++);
+        if (p < followed->n_real && followed->partials[p].index == i) {
+            kept[i] = energy_kept(followed, &course, p++);
             continue;
         }
-        const struct ringing fast = ringing_of(tube, i, height_m);
+        const struct wp_ringing fast = ringing_of(tube, i, height_m);
         const double compliance = compliance_beside(tube, &fast, course.compliance);
         kept[i] = energy_of_fast(&course, compliance, striker->mass_kg, &fast);
     }
@@ -380,7 +347,7 @@ struct load {
  * partial loses is bounded by what the striker can lose.
  */
 static double loaded_decay(const struct load *load, double compliance,
-                           const struct ringing *partial)
+                           const struct wp_ringing *partial)
 {
     const double omega = partial->omega;
     const double b = partial->mobility_kg;
@@ -424,7 +391,7 @@ void wp_muting_rest(const struct wp_striker *striker, const struct wp_tube *tube
     };
     const double wall = wp_wall_compliance(&tube->spec, height_m);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        const struct ringing partial = ringing_of(tube, i, height_m);
+        const struct wp_ringing partial = ringing_of(tube, i, height_m);
         added_per_s[i] = loaded_decay(&load, compliance_beside(tube, &partial, wall), &partial);
     }
 }

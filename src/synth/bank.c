@@ -54,6 +54,15 @@ struct voice {
     uint16_t first_bin[WP_BANK_PARTIALS_MAX];
 };
 
+/* What one voice is worked out with: too much for the stack of a thread that plays. */
+struct bench {
+    struct wp_tile_row rows[ROWS];
+    struct wp_phasors z[WP_BANK_OUTPUTS_MAX];
+    struct wp_phasors turn;
+    struct wp_phasors ringing;
+    float taken[WP_BANK_BLOCK_MAX + OVERHANG];
+};
+
 struct wp_bank {
     int rate_hz;
     size_t block; /* frames */
@@ -67,6 +76,7 @@ struct wp_bank {
     bool *has_spectrum;          /* by line */
     struct wp_spectrum_window *window;
     struct wp_bins_fit fit;
+    struct bench bench;
 };
 
 static bool is_steep(const struct voice *voice, size_t m)
@@ -117,25 +127,23 @@ static void gather(struct wp_phasors *to, const struct wp_phasors *from, const s
 static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t first_ear,
                          size_t n_ears, struct list *list)
 {
-    struct wp_tile_row rows[ROWS];
-    struct wp_phasors z[WP_BANK_OUTPUTS_MAX];
-    struct wp_phasors turn;
+    struct bench *bench = &bank->bench;
     const struct wp_decay *decay = voice->decay[first_ear];
     size_t n_rows = 0;
     assert(n_ears * (bank->block / WP_TILE) <= ROWS);
     make_even(list, voice);
-    gather(&turn, &decay->tile, list);
+    gather(&bench->turn, &decay->tile, list);
     for (size_t ear = 0; ear < n_ears; ear++) {
-        gather(&z[ear], &voice->state[first_ear + ear], list);
+        gather(&bench->z[ear], &voice->state[first_ear + ear], list);
     }
     for (size_t frame = 0; frame < bank->block; frame += WP_TILE) {
         for (size_t ear = 0; ear < n_ears; ear++) {
-            struct wp_tile_row *row = &rows[n_rows++];
+            struct wp_tile_row *row = &bench->rows[n_rows++];
             row->out = &bank->lines[voice->first_line + first_ear + ear].frames[frame];
-            wp_tile_step(&z[ear], &turn, row, list->n);
+            wp_tile_step(&bench->z[ear], &bench->turn, row, list->n);
         }
     }
-    wp_tile_add(decay->powers, list->partials, list->n, rows, n_rows);
+    wp_tile_add(decay->powers, list->partials, list->n, bench->rows, n_rows);
 }
 
 static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice, struct list *list)
@@ -227,64 +235,69 @@ void wp_bank_render(struct wp_bank *bank)
 }
 
 /* Phasors of a blow n_frames after its onset. */
-static void phasors_after(struct wp_phasors *z, const struct voice *voice,
+static void phasors_after(struct bench *bench, const struct voice *voice,
                           const struct wp_bank_blow *blow, double n_frames)
 {
-    struct wp_phasors turn;
-    wp_decay_turn(voice->decay[blow->ear], n_frames, &turn);
+    struct wp_phasors *z = &bench->z[0];
+    const struct wp_phasors *turn = &bench->turn;
+    wp_decay_turn(voice->decay[blow->ear], n_frames, &bench->turn);
     for (size_t m = 0; m < voice->n_real; m++) {
         const double ahead = blow->cosine ? blow->cosine[m] : 0.0;
-        z->re[m] = blow->amplitude[m] * turn.re[m] - ahead * turn.im[m];
-        z->im[m] = blow->amplitude[m] * turn.im[m] + ahead * turn.re[m];
-    }
-    for (size_t m = voice->n_real; m < voice->n_partials; m++) {
-        z->re[m] = 0.0;
-        z->im[m] = 0.0;
+        z->re[m] = blow->amplitude[m] * turn->re[m] - ahead * turn->im[m];
+        z->im[m] = blow->amplitude[m] * turn->im[m] + ahead * turn->re[m];
     }
 }
 
-/* Adds what begins with the first of n_frames, tile by tile; up to 2 WP_TILE frames more are
- * written. */
-static void add_from(float *frames, size_t n_frames, const struct voice *voice, size_t ear,
-                     struct wp_phasors *z)
+/* Adds what begins with the first of n_frames as the first phasors on the bench, tile by tile; up
+ * to 2 WP_TILE frames more are written. */
+static void add_from(struct bench *bench, float *frames, size_t n_frames, const struct voice *voice,
+                     size_t ear)
 {
-    struct wp_tile_row rows[TILES_MAX];
+    struct wp_phasors *z = &bench->z[0];
     struct list list = {.n = 0};
     const struct wp_decay *decay = voice->decay[ear];
     while (list.n < voice->n_real) {
         list.partials[list.n] = (uint16_t)list.n;
         list.n++;
     }
+    for (size_t m = voice->n_real; m < voice->n_partials; m++) {
+        z->re[m] = 0.0;
+        z->im[m] = 0.0;
+    }
     make_even(&list, voice);
     size_t n_rows = (n_frames + WP_TILE - 1) / WP_TILE;
     n_rows += n_rows % 2;
+    assert(n_rows <= ROWS);
     for (size_t r = 0; r < n_rows; r++) {
-        rows[r].out = &frames[r * WP_TILE];
-        wp_tile_step(z, &decay->tile, &rows[r], list.n);
+        bench->rows[r].out = &frames[r * WP_TILE];
+        wp_tile_step(z, &decay->tile, &bench->rows[r], list.n);
     }
     /* The list ends with a silent partial where the voice has an odd number; its row is 0, too. */
-    wp_tile_add(decay->powers, list.partials, list.n, rows, n_rows);
+    wp_tile_add(decay->powers, list.partials, list.n, bench->rows, n_rows);
 }
 
-/* Adds to the block's frames what begins in it. */
-static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first,
-                        struct wp_phasors *z)
+/* Adds to the block's frames what begins in it as the first phasors on the bench. */
+static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first)
 {
     if (first < bank->block) {
         float *frames = bank->lines[voice->first_line + ear].frames;
-        add_from(&frames[first], bank->block - first, voice, ear, z);
+        add_from(&bank->bench, &frames[first], bank->block - first, voice, ear);
     }
 }
 
-/* Takes the share of what rings off z that is not kept; turn is how far the state is past it. */
-static void take_off(struct wp_phasors *z, const struct voice *voice, size_t ear,
-                     const double *kept, const struct wp_phasors *turn)
+/* Finds what rings, so far before the state as the turn on the bench says. */
+static void look_back(struct bench *bench, const struct voice *voice, size_t ear)
 {
-    struct wp_phasors ringing;
-    wp_phasors_turn_back(&ringing, &voice->state[ear], turn, voice->n_real);
+    wp_phasors_turn_back(&bench->ringing, &voice->state[ear], &bench->turn, voice->n_real);
+}
+
+/* Takes the share of what rings that is not kept off the first phasors on the bench. */
+static void take_off(struct bench *bench, const struct voice *voice, const double *kept)
+{
+    struct wp_phasors *z = &bench->z[0];
     for (size_t m = 0; m < voice->n_real; m++) {
-        z->re[m] -= (1.0 - kept[m]) * ringing.re[m];
-        z->im[m] -= (1.0 - kept[m]) * ringing.im[m];
+        z->re[m] -= (1.0 - kept[m]) * bench->ringing.re[m];
+        z->im[m] -= (1.0 - kept[m]) * bench->ringing.im[m];
     }
 }
 
@@ -301,18 +314,21 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
     assert(blow->voice < bank->n_voices && blow->ear < bank->n_ears);
     assert(blow->onset < (double)bank->block);
     struct voice *voice = &bank->voices[blow->voice];
-    struct wp_phasors z;
-    struct wp_phasors turn;
+    struct wp_phasors *state = &voice->state[blow->ear];
+    struct bench *bench = &bank->bench;
+    const bool is_muted = blow->kept && voice->n_ringing > 0;
     const double first = fmax(0.0, ceil(blow->onset));
-    phasors_after(&z, voice, blow, first - blow->onset);
-    wp_decay_turn(voice->decay[blow->ear], (double)bank->block - first, &turn);
-    const struct wp_phasors begun = z;
-    if (blow->kept && voice->n_ringing > 0) {
-        take_off(&z, voice, blow->ear, blow->kept, &turn);
-        keep(&voice->state[blow->ear], blow->kept, voice->n_real);
+    phasors_after(bench, voice, blow, first - blow->onset);
+    wp_decay_turn(voice->decay[blow->ear], (double)bank->block - first, &bench->turn);
+    if (is_muted) {
+        look_back(bench, voice, blow->ear);
+        keep(state, blow->kept, voice->n_real);
     }
-    wp_phasors_add_turned(&voice->state[blow->ear], &begun, &turn, voice->n_real);
-    render_rest(bank, voice, blow->ear, (size_t)first, &z);
+    wp_phasors_add_turned(state, &bench->z[0], &bench->turn, voice->n_real);
+    if (is_muted) {
+        take_off(bench, voice, blow->kept);
+    }
+    render_rest(bank, voice, blow->ear, (size_t)first);
     voice->n_ringing = voice->n_real;
 }
 
@@ -327,23 +343,23 @@ void wp_bank_fade(struct wp_bank *bank, const struct wp_bank_fade *fade)
 {
     assert(fade->voice < bank->n_voices && fade->ear < bank->n_ears);
     const struct voice *voice = &bank->voices[fade->voice];
-    struct wp_phasors z = {{0.0}, {0.0}};
-    struct wp_phasors turn;
-    float taken[WP_BANK_BLOCK_MAX + OVERHANG];
+    struct bench *bench = &bank->bench;
     const double first = fmax(0.0, ceil(fmax(fade->begin, fade->from)));
     const double end = fmin((double)bank->block, ceil(fmin(fade->end, fade->to)));
     if (voice->n_ringing == 0 || !(first < end)) {
         return;
     }
     const size_t n = (size_t)(end - first);
-    memset(taken, 0, (n + OVERHANG) * sizeof *taken);
-    wp_decay_turn(voice->decay[fade->ear], (double)bank->block - first, &turn);
-    take_off(&z, voice, fade->ear, fade->kept, &turn);
-    add_from(taken, n, voice, fade->ear, &z);
+    memset(bench->taken, 0, (n + OVERHANG) * sizeof *bench->taken);
+    memset(&bench->z[0], 0, sizeof bench->z[0]);
+    wp_decay_turn(voice->decay[fade->ear], (double)bank->block - first, &bench->turn);
+    look_back(bench, voice, fade->ear);
+    take_off(bench, voice, fade->kept);
+    add_from(bench, bench->taken, n, voice, fade->ear);
     float *frames = &bank->lines[voice->first_line + fade->ear].frames[(size_t)first];
     for (size_t i = 0; i < n; i++) {
         const double past = first + (double)i - fade->from;
-        frames[i] += (float)ramp(past / (fade->to - fade->from)) * taken[i];
+        frames[i] += (float)ramp(past / (fade->to - fade->from)) * bench->taken[i];
     }
 }
 
@@ -374,11 +390,10 @@ void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping)
 {
     assert(damping->voice < bank->n_voices && damping->ear < bank->n_ears);
     assert(damping->onset < (double)bank->block);
-    static const double nothing[WP_BANK_PARTIALS_MAX];
     struct voice *voice = &bank->voices[damping->voice];
     struct wp_phasors *state = &voice->state[damping->ear];
-    struct wp_phasors turn;
-    struct wp_phasors before = {{0.0}, {0.0}};
+    struct bench *bench = &bank->bench;
+    struct wp_phasors *z = &bench->z[0];
     double change[WP_BANK_PARTIALS_MAX];
     const double first = fmax(0.0, ceil(damping->onset));
     const double n_left = (double)bank->block - first;
@@ -386,20 +401,24 @@ void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping)
         change_decay(bank, damping, change);
         return;
     }
-    wp_decay_turn(voice->decay[damping->ear], n_left, &turn);
-    take_off(&before, voice, damping->ear, nothing, &turn);
-    struct wp_phasors after = before;
-    render_rest(bank, voice, damping->ear, (size_t)first, &before);
-    change_decay(bank, damping, change);
-    wp_decay_turn(voice->decay[damping->ear], n_left, &turn);
+    /* What rang goes from here on, and joins again at the new rate. */
+    wp_decay_turn(voice->decay[damping->ear], n_left, &bench->turn);
+    look_back(bench, voice, damping->ear);
     for (size_t m = 0; m < voice->n_real; m++) {
-        const double size = -exp(fmin(change[m] * (first - damping->onset), STEEPEST));
-        after.re[m] *= size;
-        after.im[m] *= size;
+        z->re[m] = -bench->ringing.re[m];
+        z->im[m] = -bench->ringing.im[m];
+    }
+    render_rest(bank, voice, damping->ear, (size_t)first);
+    change_decay(bank, damping, change);
+    wp_decay_turn(voice->decay[damping->ear], n_left, &bench->turn);
+    for (size_t m = 0; m < voice->n_real; m++) {
+        const double size = exp(fmin(change[m] * (first - damping->onset), STEEPEST));
+        z->re[m] = size * bench->ringing.re[m];
+        z->im[m] = size * bench->ringing.im[m];
     }
     memset(state, 0, sizeof *state);
-    wp_phasors_add_turned(state, &after, &turn, voice->n_real);
-    render_rest(bank, voice, damping->ear, (size_t)first, &after);
+    wp_phasors_add_turned(state, z, &bench->turn, voice->n_real);
+    render_rest(bank, voice, damping->ear, (size_t)first);
 }
 
 size_t wp_bank_block(const struct wp_bank *bank)

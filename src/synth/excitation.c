@@ -8,7 +8,6 @@
 #include <stdbool.h>
 
 #include "striker/blow.h"
-#include "striker/muting.h"
 #include "windpeal/level.h"
 
 static const double RADIAN = M_PI / 180.0;
@@ -182,28 +181,26 @@ static double share_at(const struct wp_excitation *excitation, const struct blow
 
 /* The real blow: velocity rises as the force integrated, and the transfer turns each partial. */
 static bool start_with_contact(const struct wp_excitation *excitation, const struct blow *blow,
-                               const struct wp_contact *contact, double impulse_n_s,
-                               struct wp_struck *struck)
+                               double impulse_n_s, struct wp_struck *struck)
 {
-    double gain_re[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
-    double gain_im[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
+    struct wp_onset *onset = &struck->onset;
     struct wp_onset_tube tube = {.n_partials = excitation->n_partials,
                                  .log_re = excitation->log_re,
                                  .log_im = excitation->log_im,
                                  .n_ways = excitation->n_ways};
     for (size_t way = 0; way < excitation->n_ways; way++) {
         tube.start[way] = struck->start[way];
-        tube.gain_re[way] = gain_re[way];
-        tube.gain_im[way] = gain_im[way];
+        tube.gain_re[way] = onset->re[way];
+        tube.gain_im[way] = onset->im[way];
         for (size_t m = 0; m < excitation->n_partials; m++) {
             const size_t i = excitation->source[m];
             const double size = share_at(excitation, blow, way, m) * blow->shape_kg[i];
             /* The pressure is Re(transfer v), frames are Im(gain z): a quarter turn. */
-            gain_re[way][m] = -size * excitation->transfer[way][m].im;
-            gain_im[way][m] = size * excitation->transfer[way][m].re;
+            onset->re[way][m] = -size * excitation->transfer[way][m].im;
+            onset->im[way][m] = size * excitation->transfer[way][m].re;
         }
     }
-    return wp_onset_sound(&struck->onset, &tube, contact, impulse_n_s, excitation->rate_hz);
+    return wp_onset_sound(onset, &tube, &struck->contact, impulse_n_s, excitation->rate_hz);
 }
 
 /* A way's transfer against the phase of the straight way to the same ear, or to the first. */
@@ -224,9 +221,9 @@ static struct wp_transfer without_direct_phase(const struct wp_excitation *excit
 
 /* The ideal blow, or one too soft to have an onset: sines from the middle of the contact on. */
 static void start_as_sines(const struct wp_excitation *excitation, const struct blow *blow,
-                           const struct wp_contact *contact, double impulse_n_s,
-                           struct wp_struck *struck)
+                           double impulse_n_s, struct wp_struck *struck)
 {
+    const struct wp_contact *contact = &struck->contact;
     struct wp_onset *onset = &struck->onset;
     onset->n_frames = 0.5 * contact->duration_s * excitation->rate_hz;
     for (size_t way = 0; way < excitation->n_ways; way++) {
@@ -265,14 +262,13 @@ static double part_along(const struct wp_excitation *excitation, const struct mu
 
 /* What the contact leaves of the amplitude of each partial that rings. */
 static void mute(const struct wp_excitation *excitation, const struct wp_striker *striker,
-                 const struct wp_contact *contact, double height_m, const struct multiples *line,
-                 double *kept)
+                 double height_m, const struct multiples *line, struct wp_struck *struck)
 {
     double energy[WP_PARTIALS_MAX];
-    wp_muting_blow(contact, striker, excitation->tube, height_m, energy);
+    wp_muting_blow(&struck->contact, striker, excitation->tube, height_m, &struck->work, energy);
     for (size_t m = 0; m < excitation->n_partials; m++) {
         const double lost = 1.0 - energy[excitation->source[m]];
-        kept[m] = sqrt(1.0 - part_along(excitation, line, m) * lost);
+        struck->kept[m] = sqrt(1.0 - part_along(excitation, line, m) * lost);
     }
 }
 
@@ -303,15 +299,15 @@ void wp_excitation_lean(const struct wp_excitation *excitation, const struct wp_
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
                           const struct wp_strike *strike, double heard_at, struct wp_struck *struck)
 {
-    struct wp_contact contact;
+    struct wp_contact *contact = &struck->contact;
     struct blow blow;
-    wp_contact_solve(&contact, striker, excitation->tube, strike->height_m, strike->speed_m_s);
+    wp_contact_solve(contact, striker, excitation->tube, strike->height_m, strike->speed_m_s);
     const double impulse_n_s =
-        isnan(strike->impulse_n_s) ? wp_figure_impulse(contact.impulse_n_s) : strike->impulse_n_s;
+        isnan(strike->impulse_n_s) ? wp_figure_impulse(contact->impulse_n_s) : strike->impulse_n_s;
     blow_init(&blow, excitation, strike);
-    mute(excitation, striker, &contact, strike->height_m, &blow.from, struck->kept);
+    mute(excitation, striker, strike->height_m, &blow.from, struck);
     arrive(excitation, heard_at, struck->start);
-    if (!start_with_contact(excitation, &blow, &contact, impulse_n_s, struck)) {
-        start_as_sines(excitation, &blow, &contact, impulse_n_s, struck);
+    if (!start_with_contact(excitation, &blow, impulse_n_s, struck)) {
+        start_as_sines(excitation, &blow, impulse_n_s, struck);
     }
 }

@@ -5,8 +5,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "windpeal/attributes.h"
+#include "windpeal/contact.h"
 #include "windpeal/strike.h"
 
+#include "striker/muting.h"
 #include "synth/bank.h"
 #include "synth/onset.h"
 #include "synth/path.h"
@@ -80,12 +83,14 @@ struct wp_struck {
     double start[WP_BANK_WAYS_MAX];    /* of the contact as each way lets it be heard, in frames */
     double kept[WP_BANK_PARTIALS_MAX]; /* shares that the contact leaves of what rang before */
     struct wp_onset onset;
+    struct wp_contact contact;
+    struct wp_muting_work work;
 };
 
 /* Sounds a strike on the excitation's tube; heard_at is its time in frames. */
 void wp_excitation_strike(const struct wp_excitation *excitation, const struct wp_striker *striker,
                           const struct wp_strike *strike, double heard_at,
-                          struct wp_struck *struck);
+                          struct wp_struck *struck) WP_REALTIME;
 
 /* What a striker takes that comes to rest on a tube or leaves it. */
 struct wp_leant {
@@ -95,7 +100,8 @@ struct wp_leant {
 
 /* Hears a rest or a leave on the excitation's tube; heard_at is its time in frames. */
 void wp_excitation_lean(const struct wp_excitation *excitation, const struct wp_striker *striker,
-                        const struct wp_strike *strike, double heard_at, struct wp_leant *leant);
+                        const struct wp_strike *strike, double heard_at,
+                        struct wp_leant *leant) WP_REALTIME;
 
 /* Modal velocity of a partial after a blow of impulse_n_s, height_m above the bottom end. */
 double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *partial,

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "synth/bank.h"
+#include "synth/phasors.h"
 #include "windpeal/attributes.h"
 #include "windpeal/contact.h"
 
@@ -29,9 +30,19 @@ struct wp_onset_tube {
     const double *log_im;
     size_t n_ways;
     double start[WP_BANK_WAYS_MAX]; /* of the contact as it is heard, in frames */
-    /* Frames of an output per newton second, by partial. */
+    /* Frames of an output per newton second, by partial; may be the onset's own re and im. */
     const double *gain_re[WP_BANK_WAYS_MAX];
     const double *gain_im[WP_BANK_WAYS_MAX];
+};
+
+/* What an onset is worked out with, of no meaning to others: too much for the stack of a thread
+ * that plays. */
+struct wp_onset_work {
+    struct wp_phasors struck; /* z at the contact's end */
+    struct wp_phasors z;
+    struct wp_phasors turn;
+    struct wp_phasors back; /* by one frame */
+    double past_01[WP_CONTACT_STEPS_MAX + 2];
 };
 
 struct wp_onset {
@@ -40,6 +51,7 @@ struct wp_onset {
     double im[WP_BANK_WAYS_MAX][WP_BANK_PARTIALS_MAX];
     size_t n_heard[WP_BANK_WAYS_MAX]; /* frames within the contact, from ceil(start) on */
     float heard[WP_BANK_WAYS_MAX][WP_ONSET_FRAMES_MAX];
+    struct wp_onset_work work;
 };
 
 /*

@@ -58,14 +58,17 @@ static void write_number(double value, int n_digits, char text[NUMBER_SIZE])
     }
 }
 
+/* A whole number over a power of ten, divided once: the double that reading the decimal gives. */
 void wp_session_round(struct wp_record *record, double start_s)
 {
     double values[COLUMNS];
     spread(record, start_s, values);
     for (size_t i = 0; i < COLUMNS; i++) {
-        char text[NUMBER_SIZE];
-        write_number(values[i], digits[i], text);
-        wp_decimal_parse(text, &values[i]);
+        double scale = 1.0;
+        for (int place = 0; place < digits[i]; place++) {
+            scale *= 10.0;
+        }
+        values[i] = floor(values[i] * scale + 0.5) / scale;
     }
     *record = gather(values, start_s);
 }
