@@ -9,7 +9,8 @@
 #include "synth/bank.h"
 #include "windpeal/attributes.h"
 
-/* What the bank is still to be told of strikes, rests and leaves, way by way in order of time. */
+/* What the bank is still to be told of strikes, rests and leaves, way by way in order of time; at
+ * one moment in the order of adding. */
 
 /*
  * A strike on its way from contact to free ringing, or a rest or leave that is still to be heard.
