@@ -109,6 +109,10 @@ WP_API enum wp_status wp_peal_report(struct wp_peal *peal,
 
 #define WP_PEAL_AHEAD_S 0.5
 
+/** Tells the live wind what its records are averages over, as wp_wind_set_averages. */
+WP_API enum wp_status wp_peal_set_averages(struct wp_peal *peal,
+                                           const struct wp_averages *averages) WP_REALTIME;
+
 /**
  * The wind at the next frame to be rendered, and how it stands with its feed. Only with
  * has_shown_wind; a list of strikes has no wind and leaves sample as it is.

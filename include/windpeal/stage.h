@@ -22,10 +22,11 @@
 enum wp_order_kind {
     WP_ORDER_PLAY, /**< fade over to peal (NULL: to silence) at frame; one that still waits for its
                       frame is retired unheard */
-    WP_ORDER_STRIKE, /**< tube by hand */
-    WP_ORDER_MUTE,   /**< is_on: fall silent, else sound again */
-    WP_ORDER_REPORT, /**< record came in just now */
-    WP_ORDER_DEVICE, /**< is_on: the loudspeaker plays from now on, else it does not */
+    WP_ORDER_STRIKE,   /**< tube by hand */
+    WP_ORDER_MUTE,     /**< is_on: fall silent, else sound again */
+    WP_ORDER_AVERAGES, /**< the reports to come are averages over these times */
+    WP_ORDER_REPORT,   /**< record came in just now */
+    WP_ORDER_DEVICE,   /**< is_on: the loudspeaker plays from now on, else it does not */
 };
 
 struct wp_order {
@@ -35,6 +36,7 @@ struct wp_order {
     uint64_t frame;
     size_t tube;
     double speed_m_s;
+    struct wp_averages averages;
     struct wp_record record;
 };
 

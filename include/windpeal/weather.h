@@ -38,6 +38,13 @@ struct wp_weather_repair {
     char found[24];   /**< the value as the file has it, perhaps cut; empty: about the line */
 };
 
+/** What a station's values are averages over, in seconds; 0: not known. */
+struct wp_averages {
+    double mean_s;
+    double gust_s;
+    double gust_over_s; /**< time whose strongest gust is told */
+};
+
 /** Records of one station. The struct owns what records and repairs point to. */
 struct wp_weather {
     char file[256];

@@ -119,6 +119,15 @@ WP_API void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample) WP
 WP_API enum wp_status wp_wind_report(struct wp_wind *wind,
                                      const struct wp_record *record) WP_REALTIME;
 
+/**
+ * Tells a live wind what its records are averages over, in place of what its config says. Before
+ * the first record takes hold it does not matter when.
+ *
+ * @return WP_OK, WP_E_RANGE (not live, out of range, a record has taken hold)
+ */
+WP_API enum wp_status wp_wind_set_averages(struct wp_wind *wind,
+                                           const struct wp_averages *averages) WP_REALTIME;
+
 /** How a live wind stands with its feed. */
 enum wp_wind_news {
     WP_WIND_WAITING, /**< no record has taken hold yet: calm */

@@ -10,6 +10,7 @@
 #include "app/interrupt.h"
 #include "app/progress.h"
 #include "app/report.h"
+#include "app/wind_settings.h"
 #include "windpeal/session.h"
 
 enum { WAIT_MS = 50, HANDS = 8 };
@@ -119,13 +120,42 @@ static void hear_news(struct app_play *play)
     }
 }
 
+/* The first report tells the format, and that what it averages over: for the wind, the voice of an
+ * edited set, and the log where it is not what everybody assumes. */
+static enum wp_status take_averages(struct app_play *play)
+{
+    struct wp_wind_config assumed;
+    struct wp_wind_config *wind = &play->source.wind;
+    const enum wp_status status =
+        app_wind_averages(wind, wp_feed_understood(play->feed.feed), &play->session->arguments,
+                          &play->session->diags);
+    if (status) {
+        return status;
+    }
+    wp_wind_config_default(&assumed);
+    const struct wp_order order = {
+        .kind = WP_ORDER_AVERAGES,
+        .averages = {wind->averaging_s, wind->gust_s, wind->gust_over_s},
+    };
+    app_stage_order(&play->thread, &order);
+    if (play->log.file &&
+        (wind->averaging_s != assumed.averaging_s || wind->gust_s != assumed.gust_s ||
+         wind->gust_over_s != assumed.gust_over_s)) {
+        app_text_file_printed(&play->log,
+                              wp_session_print_averages(play->log.file, &order.averages));
+    }
+    return WP_OK;
+}
+
 static enum wp_status hear_feed(struct app_play *play)
 {
     struct wp_order order = {.kind = WP_ORDER_REPORT};
     bool has_record = false;
-    const enum wp_status status =
-        app_live_feed_read(&play->feed, WAIT_MS, (double)time(NULL), &order.record, &has_record,
-                           &play->session->diags);
+    enum wp_status status = app_live_feed_read(&play->feed, WAIT_MS, (double)time(NULL),
+                                               &order.record, &has_record, &play->session->diags);
+    if (!status && has_record && play->n_reports == 0) {
+        status = take_averages(play);
+    }
     if (!status && has_record) {
         app_stage_order(&play->thread, &order);
         play->n_reports++;

@@ -50,25 +50,6 @@ static double number_or(const struct app_arguments *arguments, enum app_option_i
     return arguments->is_given[id] ? arguments->number[id] : otherwise;
 }
 
-/* What the user says goes before what the format defines, and that before the wind's default. */
-static enum wp_status set_averages(struct wp_wind_config *wind, const struct wp_weather *weather,
-                                   const struct app_arguments *arguments, struct wp_diags *diags)
-{
-    const double told_gust_s = weather->gust_s > 0.0 ? weather->gust_s : wind->gust_s;
-    wind->averaging_s = number_or(arguments, APP_AVERAGING, weather->averaging_s);
-    wind->gust_s = number_or(arguments, APP_GUST_TIME, told_gust_s);
-    wind->gust_over_s = number_or(arguments, APP_GUST_WINDOW, weather->gust_over_s);
-    const double gust_over_s = wind->gust_over_s > 0.0 ? wind->gust_over_s : wind->averaging_s;
-    if (gust_over_s > 0.0 && wind->gust_s >= gust_over_s && arguments->is_given[APP_GUST_TIME]) {
-        return app_refuse(diags, WP_E_RANGE, "as '3 s'",
-                          "--gust-time %s is no shorter than the %g s whose gust it is; expected a "
-                          "fifth of that at most",
-                          arguments->text[APP_GUST_TIME], gust_over_s);
-    }
-    wind->has_exact_gusts = arguments->is_given[APP_EXACT_GUSTS];
-    return WP_OK;
-}
-
 static enum wp_status place_station(struct wp_wind_config *wind,
                                     const struct app_arguments *arguments, struct wp_diags *diags)
 {
@@ -84,6 +65,23 @@ static enum wp_status place_station(struct wp_wind_config *wind,
     return WP_OK;
 }
 
+enum wp_status app_wind_averages(struct wp_wind_config *wind, const struct wp_weather *weather,
+                                 const struct app_arguments *arguments, struct wp_diags *diags)
+{
+    const double told_gust_s = weather->gust_s > 0.0 ? weather->gust_s : wind->gust_s;
+    wind->averaging_s = number_or(arguments, APP_AVERAGING, weather->averaging_s);
+    wind->gust_s = number_or(arguments, APP_GUST_TIME, told_gust_s);
+    wind->gust_over_s = number_or(arguments, APP_GUST_WINDOW, weather->gust_over_s);
+    const double gust_over_s = wind->gust_over_s > 0.0 ? wind->gust_over_s : wind->averaging_s;
+    if (gust_over_s > 0.0 && wind->gust_s >= gust_over_s && arguments->is_given[APP_GUST_TIME]) {
+        return app_refuse(diags, WP_E_RANGE, "as '3 s'",
+                          "--gust-time %s is no shorter than the %g s whose gust it is; expected a "
+                          "fifth of that at most",
+                          arguments->text[APP_GUST_TIME], gust_over_s);
+    }
+    return WP_OK;
+}
+
 enum wp_status app_wind_settings(struct wp_wind_config *wind, struct wp_weather *weather,
                                  struct app_weather_kind kind,
                                  const struct app_arguments *arguments, struct wp_diags *diags)
@@ -91,8 +89,9 @@ enum wp_status app_wind_settings(struct wp_wind_config *wind, struct wp_weather 
     const bool *given = arguments->is_given;
     enum wp_status status = check_kind(kind, arguments, diags);
     status = status ? status : check_gusts(weather, arguments, diags);
-    status = status ? status : set_averages(wind, weather, arguments, diags);
+    status = status ? status : app_wind_averages(wind, weather, arguments, diags);
     status = status ? status : place_station(wind, arguments, diags);
+    wind->has_exact_gusts = given[APP_EXACT_GUSTS];
     if (given[APP_INTENSITY]) {
         wind->intensity = arguments->number[APP_INTENSITY];
     }

@@ -18,6 +18,13 @@ struct app_weather_kind {
 };
 
 /*
+ * Sets what means and gusts are averages over: what the user says goes before what the format
+ * defines, and that before what wind holds. WP_OK or WP_E_RANGE.
+ */
+enum wp_status app_wind_averages(struct wp_wind_config *wind, const struct wp_weather *weather,
+                                 const struct app_arguments *arguments, struct wp_diags *diags);
+
+/*
  * Sets averaging times, gusts, the station's place and what a silent feed does in wind, and moves
  * records that are stamped at their beginning. Refuses what does not go with this weather.
  */

@@ -437,6 +437,14 @@ enum wp_status wp_peal_report(struct wp_peal *peal, const struct wp_record *reco
     return wp_wind_report(peal->source.wind, record);
 }
 
+enum wp_status wp_peal_set_averages(struct wp_peal *peal, const struct wp_averages *averages)
+{
+    if (peal->shown) {
+        wp_wind_set_averages(peal->shown, averages);
+    }
+    return peal->source.wind ? wp_wind_set_averages(peal->source.wind, averages) : WP_E_RANGE;
+}
+
 /* Of the next frame. */
 static double time_s(const struct wp_peal *peal)
 {

@@ -123,6 +123,17 @@ static void take_report(struct wp_stage *stage, const struct wp_record *record)
     tell(stage, &news);
 }
 
+static void take_averages(struct wp_stage *stage, const struct wp_averages *averages)
+{
+    struct wp_peal *peal = wp_player_peal(stage->player);
+    if (peal) {
+        wp_peal_set_averages(peal, averages);
+    }
+    if (stage->is_peal_coming && stage->coming.peal) {
+        wp_peal_set_averages(stage->coming.peal, averages);
+    }
+}
+
 /* A device that begins to play finds silence and hears it fade in. */
 static void take_device(struct wp_stage *stage, bool is_on)
 {
@@ -164,6 +175,9 @@ static void follow(struct wp_stage *stage, const struct wp_order *order)
         break;
     case WP_ORDER_MUTE:
         wp_player_mute(stage->player, order->is_on);
+        break;
+    case WP_ORDER_AVERAGES:
+        take_averages(stage, &order->averages);
         break;
     case WP_ORDER_REPORT:
         take_report(stage, &order->record);

@@ -13,9 +13,14 @@
 
 static const char first_words[] = "# windpeal session from ";
 static const char last_words[] = "# windpeal session ended after ";
+static const char averages_words[] =
+    "# windpeal session averages in s, of means, gusts, gusts told of: ";
 static const char heading[] = "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pressure_pa";
 
 enum { COLUMNS = 6, NUMBER_SIZE = 32 };
+
+/* An hour, the longest that wp_wind_config takes. */
+static const double average_max_s = 3600.0;
 
 /* Digits behind the point, by column. */
 static const int digits[COLUMNS] = {3, 4, 4, 2, 2, 1};
@@ -78,6 +83,16 @@ int wp_session_print_heading(FILE *file, double start_s)
     char time[32];
     wp_time_format(start_s, time, sizeof time);
     return fprintf(file, "%s%s\n%s\n", first_words, time, heading);
+}
+
+int wp_session_print_averages(FILE *file, const struct wp_averages *averages)
+{
+    const double values[] = {averages->mean_s, averages->gust_s, averages->gust_over_s};
+    char texts[3][NUMBER_SIZE];
+    for (size_t i = 0; i < 3; i++) {
+        write_number(values[i], digits[0], texts[i]);
+    }
+    return fprintf(file, "%s%s,%s,%s\n", averages_words, texts[0], texts[1], texts[2]);
 }
 
 int wp_session_print(FILE *file, const struct wp_record *record, double start_s)
@@ -155,17 +170,40 @@ static enum wp_status read_first(struct log *log, struct wp_slice line)
     return WP_OK;
 }
 
-/* A remark; the one that ends the log tells how long the session was. */
-static void read_remark(struct log *log, struct wp_slice line)
+static enum wp_status read_averages(struct log *log, struct wp_slice rest, int number)
 {
-    struct wp_slice rest = rest_of(line, last_words);
+    struct wp_slice fields[4];
+    double values[3] = {NAN, NAN, NAN};
+    const bool are_three = wp_fields_split(rest, ',', fields, 4) == 3;
+    for (size_t i = 0; i < 3; i++) {
+        if (!are_three || !parse_number(fields[i], &values[i]) ||
+            !(values[i] >= 0.0 && values[i] <= average_max_s)) {
+            return refuse(log, number, (int)sizeof averages_words,
+                          "these are no averages; expected three times from 0 to 3600 s");
+        }
+    }
+    log->weather->averaging_s = values[0];
+    log->weather->gust_s = values[1];
+    log->weather->gust_over_s = values[2];
+    return WP_OK;
+}
+
+/* A remark; the one that ends the log tells how long the session was. */
+static enum wp_status read_remark(struct log *log, struct wp_slice line, int number)
+{
+    struct wp_slice rest = rest_of(line, averages_words);
     double ended_s;
+    if (rest.length > 0) {
+        return read_averages(log, rest, number);
+    }
+    rest = rest_of(line, last_words);
     if (rest.length > 2) {
         rest.length -= 2; /* " s" */
         if (parse_number(rest, &ended_s) && ended_s >= 0.0 && ended_s <= most[0]) {
             log->ended_s = ended_s;
         }
     }
+    return WP_OK;
 }
 
 static enum wp_status read_row(struct log *log, struct wp_slice line, int number)
@@ -203,7 +241,7 @@ static enum wp_status read_lines(struct log *log)
         if (lines.number == 1) {
             status = read_first(log, line);
         } else if (wp_line_is_comment(line) || wp_line_is_blank(line)) {
-            read_remark(log, line);
+            status = read_remark(log, line, lines.number);
         } else if (is_headed) {
             status = read_row(log, line, lines.number);
         } else if (wp_slice_is(line, heading)) {

@@ -330,8 +330,16 @@ static bool has_possible_times(const struct wp_wind_config *config)
            (config->is_live || weather->interval_s > 0.0);
 }
 
+static bool are_possible(const struct wp_averages *averages)
+{
+    return is_within(averages->mean_s, 0.0, 3600.0) &&
+           is_within(averages->gust_over_s, 0.0, 3600.0) &&
+           is_within(averages->gust_s, 0.01, 600.0);
+}
+
 static bool is_possible(const struct wp_wind_config *config)
 {
+    const struct wp_averages averages = {config->averaging_s, config->gust_s, config->gust_over_s};
     const bool is_set_right = is_within(config->height_m, 0.05, 1000.0) &&
                               is_within(config->roughness_m, 1e-6, 10.0) &&
                               (config->is_as_given || config->height_m > config->roughness_m);
@@ -341,8 +349,7 @@ static bool is_possible(const struct wp_wind_config *config)
     return has_possible_times(config) && is_set_right && is_station_right &&
            is_within(config->interval_s, 0.0, 86400.0) && config->fade_s >= 0.0 &&
            is_within(config->start_s, -TIME_MAX_S, TIME_MAX_S) &&
-           is_within(config->step_s, 0.01, 1.0) && is_within(config->averaging_s, 0.0, 3600.0) &&
-           is_within(config->gust_over_s, 0.0, 3600.0) && is_within(config->gust_s, 0.01, 600.0) &&
+           is_within(config->step_s, 0.01, 1.0) && are_possible(&averages) &&
            (isnan(config->intensity) || is_within(config->intensity, 0.0, WP_SIGMA_MAX));
 }
 
@@ -494,6 +501,17 @@ enum wp_status wp_wind_report(struct wp_wind *wind, const struct wp_record *reco
 {
     static_assert((int)WP_LIVE_QUEUE == (int)WP_WIND_WAITING_MAX, "as many may wait");
     return wind->live && wp_live_add(wind->live, record) ? WP_OK : WP_E_RANGE;
+}
+
+enum wp_status wp_wind_set_averages(struct wp_wind *wind, const struct wp_averages *averages)
+{
+    if (!wind->live || wind->live->n_records > 0 || !are_possible(averages)) {
+        return WP_E_RANGE;
+    }
+    wind->live->averaging_s = averages->mean_s;
+    wind->live->gust_s = averages->gust_s;
+    wind->live->gust_over_s = averages->gust_over_s;
+    return WP_OK;
 }
 
 enum wp_wind_news wp_wind_news(const struct wp_wind *wind)

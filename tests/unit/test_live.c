@@ -267,11 +267,55 @@ static void reports_out_of_place_are_refused(void **state)
     wp_wind_destroy(wind);
 }
 
+/* A feed's format may be known by its first line only. */
+static void averages_told_before_the_first_record_give_the_bits_of_those_known(void **state)
+{
+    (void)state;
+    static const struct wp_averages metar = {600.0, 3.0, 600.0};
+    static const struct wp_averages endless = {7200.0, 3.0, 600.0};
+    static struct station station;
+    fill_uneven(&station);
+    struct wp_wind_config config = feed_config();
+    struct wp_wind *told = station_wind(&config);
+    config.averaging_s = 600.0;
+    config.gust_over_s = 600.0;
+    struct wp_wind *known = station_wind(&config);
+    config.averaging_s = config.gust_over_s = 0.0;
+    struct wp_wind *untold = station_wind(&config);
+    struct wp_wind_sample a;
+    struct wp_wind_sample b;
+    struct wp_wind_sample c;
+    pass(told, 50);
+    pass(known, 50);
+    pass(untold, 50);
+    assert_int_equal(wp_wind_set_averages(told, &endless), WP_E_RANGE);
+    assert_int_equal(wp_wind_set_averages(told, &metar), WP_OK);
+    bool is_alike = true;
+    for (size_t i = 2; i < 4; i++) {
+        assert_int_equal(wp_wind_report(told, &station.records[i]), WP_OK);
+        assert_int_equal(wp_wind_report(known, &station.records[i]), WP_OK);
+        assert_int_equal(wp_wind_report(untold, &station.records[i]), WP_OK);
+    }
+    for (size_t i = 0; i < 3000; i++) {
+        wp_wind_step(told, &a);
+        wp_wind_step(known, &b);
+        wp_wind_step(untold, &c);
+        assert_memory_equal(&a, &b, sizeof a);
+        is_alike = is_alike && a.speed_m_s == c.speed_m_s;
+    }
+    assert_false(is_alike);
+    assert_int_equal(wp_wind_set_averages(told, &metar), WP_E_RANGE);
+    wp_wind_destroy(told);
+    wp_wind_destroy(known);
+    wp_wind_destroy(untold);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(calm_before_the_first_record),
         cmocka_unit_test(records_added_give_the_bits_of_records_known),
+        cmocka_unit_test(averages_told_before_the_first_record_give_the_bits_of_those_known),
         cmocka_unit_test(correction_leaves_no_trace_of_what_it_corrects),
         cmocka_unit_test(new_wind_is_there_within_a_quarter_of_the_interval),
         cmocka_unit_test(silent_feed_is_given_up_and_fades),

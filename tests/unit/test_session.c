@@ -149,6 +149,25 @@ static void a_session_without_reports_is_a_log(void **state)
     free(text);
 }
 
+static void averages_are_kept(void **state)
+{
+    (void)state;
+    static const struct wp_averages written = {120.0, 5.5, 600.0};
+    struct wp_weather weather;
+    char *text = NULL;
+    size_t size = 0;
+    FILE *file = open_memstream(&text, &size);
+    wp_session_print_heading(file, start_s);
+    assert_true(wp_session_print_averages(file, &written) > 0);
+    wp_session_print_end(file, 10.0);
+    fclose(file);
+    assert_int_equal(wp_weather_parse(&weather, "log", text, size, NULL, NULL), WP_OK);
+    assert_true(weather.averaging_s == 120.0 && weather.gust_s == 5.5);
+    assert_true(weather.gust_over_s == 600.0);
+    wp_weather_finish(&weather);
+    free(text);
+}
+
 static void damaged_logs_are_refused_at_their_place(void **state)
 {
     (void)state;
@@ -171,6 +190,10 @@ static void damaged_logs_are_refused_at_their_place(void **state)
         {"# windpeal session from 2026-11-25T13:30:00Z\n"
          "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pressure_pa\n2.0,4,,,,\n1.0,4,,,,\n",
          4, 1},
+        {"# windpeal session from 2026-11-25T13:30:00Z\n"
+         "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pressure_pa\n"
+         "# windpeal session averages in s, of means, gusts, gusts told of: 600,3,4000\n",
+         3, 67},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         struct wp_weather weather;
@@ -191,6 +214,7 @@ int main(void)
         cmocka_unit_test(rounding_is_small_and_happens_once),
         cmocka_unit_test(the_log_blows_as_the_session_did),
         cmocka_unit_test(a_session_without_reports_is_a_log),
+        cmocka_unit_test(averages_are_kept),
         cmocka_unit_test(damaged_logs_are_refused_at_their_place),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

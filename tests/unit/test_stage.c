@@ -311,6 +311,26 @@ static void hours_of_a_feed_need_no_more_memory_and_equal_the_log(void **state)
     live_close(&live);
 }
 
+static void a_feed_that_tells_its_averages_equals_its_log(void **state)
+{
+    (void)state;
+    static struct live live;
+    static const struct wp_averages metar = {600.0, 3.0, 600.0};
+    live_open(&live);
+    live_run(&live, 5.0);
+    live_order(&live, &(struct wp_order){.kind = WP_ORDER_AVERAGES, .averages = metar});
+    wp_session_print_averages(live.log, &metar);
+    for (size_t minute = 0; minute < 3; minute++) {
+        report_minute(&live, minute);
+        live_run(&live, 60.0);
+    }
+    assert_true(live.strikes.n > 0);
+    live.wind.averaging_s = metar.mean_s;
+    live.wind.gust_over_s = metar.gust_over_s;
+    assert_offline_is_the_same(&live);
+    live_close(&live);
+}
+
 static void without_a_device_weather_and_strikes_go_on(void **state)
 {
     (void)state;
@@ -506,6 +526,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(hours_of_a_feed_need_no_more_memory_and_equal_the_log),
+        cmocka_unit_test(a_feed_that_tells_its_averages_equals_its_log),
         cmocka_unit_test(without_a_device_weather_and_strikes_go_on),
         cmocka_unit_test(a_device_that_returns_joins_where_the_time_is),
         cmocka_unit_test(a_feed_that_falls_silent_is_told_of_once),
