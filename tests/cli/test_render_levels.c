@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: MIT */
 /* windpeal render: the levels at the listener, and what is said about them. */
-#include <complex.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -10,37 +9,9 @@
 
 #include <cmocka.h>
 
+#include "../fourier.h"
 #include "claims.h"
 #include "sound.h"
-
-/* Fourier transform of a power of two of values, in place; sign -1 forward, 1 back without the
- * division (Cooley & Tukey, Math. Comput. 19 (1965) 297). */
-static void transform(double complex *values, size_t n, double sign)
-{
-    for (size_t i = 1, j = 0; i < n; i++) {
-        size_t bit = n >> 1;
-        for (; j & bit; bit >>= 1) {
-            j ^= bit;
-        }
-        j ^= bit;
-        if (i < j) {
-            const double complex swapped = values[i];
-            values[i] = values[j];
-            values[j] = swapped;
-        }
-    }
-    for (size_t length = 2; length <= n; length *= 2) {
-        for (size_t k = 0; k < length / 2; k++) {
-            const double angle = sign * 2.0 * M_PI * (double)k / (double)length;
-            const double complex turn = cos(angle) + sin(angle) * (double complex)I;
-            for (size_t i = k; i < n; i += length) {
-                const double complex odd = values[i + length / 2] * turn;
-                values[i + length / 2] = values[i] - odd;
-                values[i] += odd;
-            }
-        }
-    }
-}
 
 /* Weighting A as a factor: IEC 61672-1, annex E, its poles rounded as most texts print them. */
 static double a_weight(double freq_hz)
@@ -59,12 +30,12 @@ static double complex *weigh(const struct sound *sound, size_t channel, size_t n
     for (size_t i = 0; i < (size_t)sound->info.frames; i++) {
         values[i] = 20.0 * sound->samples[i * (size_t)sound->info.channels + channel];
     }
-    transform(values, n, -1.0);
+    fourier(values, n, -1.0);
     for (size_t k = 0; k < n; k++) {
         const size_t bin = k < n / 2 ? k : n - k;
         values[k] *= a_weight((double)bin * sound->info.samplerate / (double)n) / (double)n;
     }
-    transform(values, n, 1.0);
+    fourier(values, n, 1.0);
     return values;
 }
 

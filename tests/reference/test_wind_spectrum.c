@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: MIT */
 /* The generated wind against the Kaimal spectrum of IEC 61400-1. */
-#include <complex.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -10,6 +9,7 @@
 
 #include <cmocka.h>
 
+#include "../fourier.h"
 #include "../near.h"
 #include "../wind_station.h"
 #include "wind/kaimal.h"
@@ -73,34 +73,6 @@ static void integral_of_the_density_is_the_variance(void **state)
     assert_near(wp_kaimal_above(11.34, 0.0), 1.0, 1e-12);
 }
 
-/* Radix-2 transform in place. */
-static void transform(double complex *x, size_t n)
-{
-    for (size_t i = 1, j = 0; i < n; i++) {
-        size_t bit = n >> 1;
-        for (; j & bit; bit >>= 1) {
-            j ^= bit;
-        }
-        j ^= bit;
-        if (i < j) {
-            const double complex other = x[i];
-            x[i] = x[j];
-            x[j] = other;
-        }
-    }
-    for (size_t size = 2; size <= n; size *= 2) {
-        const double angle = -2.0 * acos(-1.0) / (double)size;
-        for (size_t k = 0; k < size / 2; k++) {
-            const double complex twist = cexp((double complex)I * angle * (double)k);
-            for (size_t i = k; i < n; i += size) {
-                const double complex odd = twist * x[i + size / 2];
-                x[i + size / 2] = x[i] - odd;
-                x[i] += odd;
-            }
-        }
-    }
-}
-
 static double component(const struct wp_wind_sample *sample, enum wp_component which)
 {
     return which == WP_ALONG ? sample->along_m_s : sample->across_m_s;
@@ -122,7 +94,7 @@ static void measure(const struct wp_wind_sample *samples, enum wp_component whic
             const double window = 0.5 - 0.5 * cos(2.0 * acos(-1.0) * ((double)i + 0.5) / SEGMENT);
             x[i] = window * (component(&samples[s * SEGMENT + i], which) - mean);
         }
-        transform(x, SEGMENT);
+        fourier(x, SEGMENT, -1.0);
         for (size_t k = 0; k < BINS; k++) {
             const double power = creal(x[k] * conj(x[k]));
             density[k] += 2.0 * power * STEP_S / (gain * SEGMENT * SEGMENTS);

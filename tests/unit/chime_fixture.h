@@ -37,4 +37,16 @@ static inline struct wp_set plain_set(const double *notes_hz, size_t n_tubes)
     return set;
 }
 
+/* Solves a set with the defaults. diags: emptied before, or NULL. */
+static inline enum wp_status solve_plainly(struct wp_chime **chime, const struct wp_set *set,
+                                           struct wp_diags *diags)
+{
+    struct wp_chime_config config;
+    wp_chime_config_default(&config);
+    if (diags) {
+        wp_diags_init(diags);
+    }
+    return wp_chime_create(chime, set, &config, diags);
+}
+
 #endif

@@ -18,12 +18,9 @@ static void set_of_notes_sounds_those_notes(void **state)
 {
     (void)state;
     const struct wp_set set = plain_set(SIX, 6);
-    struct wp_chime_config config;
     struct wp_diags diags;
     struct wp_chime *chime;
-    wp_chime_config_default(&config);
-    wp_diags_init(&diags);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_OK);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_OK);
     double kg = 0.0, metres = 0.0;
     for (size_t i = 0; i < 6; i++) {
         const struct wp_tube *tube = &chime->tubes[i];
@@ -82,11 +79,9 @@ static void tubes_of_a_set_are_soft_in_different_directions(void **state)
 {
     (void)state;
     const struct wp_set set = plain_set(SIX, 6);
-    struct wp_chime_config config;
     struct wp_chime *chime, *again;
-    wp_chime_config_default(&config);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_OK);
-    assert_int_equal(wp_chime_create(&again, &set, &config, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&chime, &set, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&again, &set, NULL), WP_OK);
     for (size_t i = 0; i < 6; i++) {
         assert_true(chime->tubes[i].axis_deg == again->tubes[i].axis_deg);
         for (size_t j = 0; j < i; j++) {
@@ -103,15 +98,13 @@ static void tubes_are_held_and_plugged_as_the_set_says(void **state)
 {
     (void)state;
     struct wp_set set = plain_set(SIX, 6);
-    struct wp_chime_config config;
     struct wp_chime *hanging, *held;
-    wp_chime_config_default(&config);
-    assert_int_equal(wp_chime_create(&hanging, &set, &config, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&hanging, &set, NULL), WP_OK);
     set.layout.is_held_rigid = true;
     set.layout.mount_resistance_kg_s = 2.0;
     set.tubes[3].end_mass_kg = 0.004;
     set.tubes[3].plug_length_m = 0.03;
-    assert_int_equal(wp_chime_create(&held, &set, &config, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&held, &set, NULL), WP_OK);
     for (size_t i = 0; i < 6; i++) {
         assert_true(held->tubes[i].spec.is_held_rigid);
         assert_true(held->tubes[i].partials[1].t60_s < 0.5 * hanging->tubes[i].partials[1].t60_s);
@@ -126,12 +119,10 @@ static void soft_direction_is_what_the_set_says(void **state)
 {
     (void)state;
     struct wp_set set = plain_set(SIX, 6);
-    struct wp_chime_config config;
     struct wp_chime *chime;
     set.tubes[1].soft_direction_deg = 30.0;
     set.tubes[2].soft_direction_deg = -30.0;
-    wp_chime_config_default(&config);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&chime, &set, NULL), WP_OK);
     assert_true(fabs(chime->tubes[1].axis_deg - 30.0) < 1e-9);
     assert_true(fabs(chime->tubes[2].axis_deg - 330.0) < 1e-9);
     assert_true(fabs(chime->tubes[0].axis_deg - 137.50776405) < 1e-6); /* the golden angle */
@@ -157,10 +148,8 @@ static void misspelt_material_is_reported_once_with_the_nearest(void **state)
     assert_non_null(strstr(diags.items[0].hint, "titanium"));
     assert_non_null(strstr(diags.items[0].hint, "borosilicate glass")); /* whole list fits */
 
-    struct wp_chime_config config;
     struct wp_chime *chime;
-    wp_chime_config_default(&config);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_UNKNOWN_NAME);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_UNKNOWN_NAME);
     assert_null(chime);
 }
 
@@ -185,12 +174,9 @@ static void note_out_of_reach_is_reported_with_the_reach(void **state)
     (void)state;
     static const double notes[3] = {440.0, 60e3, 0.5};
     const struct wp_set set = plain_set(notes, 3);
-    struct wp_chime_config config;
     struct wp_diags diags;
     struct wp_chime *chime;
-    wp_chime_config_default(&config);
-    wp_diags_init(&diags);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_null(chime);
     assert_int_equal(diags.n_errors, 2);
     assert_int_equal(diags.items[0].mark.column, 15);
@@ -203,14 +189,11 @@ static void note_out_of_reach_is_reported_with_the_reach(void **state)
 static void impossible_geometry_is_reported_at_its_place(void **state)
 {
     (void)state;
-    struct wp_chime_config config;
     struct wp_diags diags;
     struct wp_chime *chime;
     struct wp_set set = plain_set(SIX, 2);
-    wp_chime_config_default(&config);
-    wp_diags_init(&diags);
     set.tubes[1].wall_m = 0.017;
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_int_equal(diags.n_items, 1);
     assert_int_equal(diags.items[0].mark.line, 5);
     assert_non_null(strstr(diags.items[0].message, "tube 2 cannot be: the wall"));
@@ -218,8 +201,7 @@ static void impossible_geometry_is_reported_at_its_place(void **state)
     set = plain_set(SIX, 2);
     set.tubes[1].plug_length_m = 0.02;
     set.tubes[1].mark_plug = (struct wp_mark){8, 16};
-    wp_diags_init(&diags);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_int_equal(diags.n_items, 1);
     assert_int_equal(diags.items[0].mark.line, 8);
     assert_non_null(strstr(diags.items[0].message, "tube 2 cannot be: a plug without an end mass"));
@@ -229,16 +211,14 @@ static void impossible_geometry_is_reported_at_its_place(void **state)
     set.tubes[0].length_m = 0.6;
     set.tubes[0].end_mass_kg = 0.5; /* twice what 0.6 m of such tube weigh */
     set.tubes[0].mark_end_mass = (struct wp_mark){7, 14};
-    wp_diags_init(&diags);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_int_equal(diags.n_items, 1);
     assert_int_equal(diags.items[0].mark.line, 7);
 
     set = plain_set(SIX, 2);
     set.is_supported_at_node = false;
     set.support_m = 5.0;
-    wp_diags_init(&diags);
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_int_equal(diags.items[0].mark.line, 9);
     assert_int_equal(diags.n_items, 1); /* both tubes share the mistake */
 }
@@ -246,19 +226,16 @@ static void impossible_geometry_is_reported_at_its_place(void **state)
 static void impossible_material_is_reported_at_its_place_once(void **state)
 {
     (void)state;
-    struct wp_chime_config config;
     struct wp_diags diags;
     struct wp_chime *chime;
     struct wp_set set = plain_set(SIX, 2);
-    wp_chime_config_default(&config);
-    wp_diags_init(&diags);
     for (size_t i = 0; i < 2; i++) {
         set.tubes[i].material.is_custom = true;
         set.tubes[i].material.mark = (struct wp_mark){3, 13};
         set.tubes[i].material.values =
             (struct wp_material){70e9, 2500.0, NAN, 2.0, NAN, NAN, NAN, NAN, NAN};
     }
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_int_equal(diags.n_items, 1);
     assert_int_equal(diags.items[0].mark.line, 3);
     assert_non_null(strstr(diags.items[0].message, "the loss factor"));
@@ -267,14 +244,11 @@ static void impossible_material_is_reported_at_its_place_once(void **state)
 static void end_mass_that_hinders_a_note_is_named(void **state)
 {
     (void)state;
-    struct wp_chime_config config;
     struct wp_diags diags;
     struct wp_chime *chime;
     struct wp_set set = plain_set(SIX, 1);
-    wp_chime_config_default(&config);
-    wp_diags_init(&diags);
     set.tubes[0].end_mass_kg = 2.0;
-    assert_int_equal(wp_chime_create(&chime, &set, &config, &diags), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, &diags), WP_E_RANGE);
     assert_non_null(strstr(diags.items[0].message, "with an end mass of 2000.0 g"));
 }
 
@@ -282,19 +256,17 @@ static void custom_material_needs_only_stiffness_and_density(void **state)
 {
     (void)state;
     struct wp_set set = plain_set(SIX, 1);
-    struct wp_chime_config config;
     struct wp_chime *chime;
-    wp_chime_config_default(&config);
     set.tubes[0].material.is_custom = true;
     set.tubes[0].material.values =
         (struct wp_material){70e9, 2500.0, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
-    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&chime, &set, NULL), WP_OK);
     assert_true(chime->tubes[0].spec.material.poisson_ratio == 0.33);
     assert_true(chime->tubes[0].partials[0].losses.thermoelastic == 0.0);
     assert_true(isfinite(chime->tubes[0].partials[0].t60_s));
     wp_chime_destroy(chime);
     set.tubes[0].material.values.young_modulus_pa = NAN;
-    assert_int_equal(wp_chime_create(&chime, &set, &config, NULL), WP_E_RANGE);
+    assert_int_equal(solve_plainly(&chime, &set, NULL), WP_E_RANGE);
 }
 
 static void destroying_nothing_is_allowed(void **state)

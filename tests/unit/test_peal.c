@@ -1,16 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /* The line from strikes to frames. */
 
-#include "../small_set.h"
+#include "peal_fixture.h"
+
 #include "../wind_station.h"
-
-#include <stdlib.h>
-
-#include "windpeal/peal.h"
 
 enum { RATE_HZ = 48000, N_FRAMES = 6000 };
 
-static struct small_set small;
 static enum wp_kernel kernel; /* every claim is checked with either */
 
 /* Strikes at awkward places: fractions of a frame, block borders, two at once. */
@@ -22,8 +18,9 @@ static const struct wp_strike STRIKES[] = {
 
 enum { N_STRIKES = sizeof STRIKES / sizeof STRIKES[0] };
 
-static struct wp_peal *peal_of(const struct wp_strike *strikes, size_t n_strikes,
-                               enum wp_channels channels)
+/* With a copy of the strikes, for one peal at a time. */
+static struct wp_peal_config config_of(const struct wp_strike *strikes, size_t n_strikes,
+                                       enum wp_channels channels)
 {
     static struct wp_strike_list list;
     static struct wp_strike items[2000];
@@ -32,36 +29,27 @@ static struct wp_peal *peal_of(const struct wp_strike *strikes, size_t n_strikes
         items[i] = strikes[i];
     }
     list = (struct wp_strike_list){items, n_strikes};
-    const struct wp_peal_config config = {
-        .set = &small.set,
-        .chime = small.chime,
+    return (struct wp_peal_config){
         .strikes = &list,
-        .duration_s = 10.0,
         .rate_hz = RATE_HZ,
         .channels = channels,
         .kernel = kernel,
         .has_stems = channels != WP_TUBES,
     };
-    struct wp_diags diags;
-    struct wp_peal *peal;
-    wp_diags_init(&diags);
-    assert_int_equal(wp_peal_create(&peal, &config, &diags), WP_OK);
-    return peal;
+}
+
+static struct wp_peal *peal_of(const struct wp_strike *strikes, size_t n_strikes,
+                               enum wp_channels channels)
+{
+    const struct wp_peal_config config = config_of(strikes, n_strikes, channels);
+    return small_set_peal(&config);
 }
 
 static float *render(const struct wp_strike *strikes, size_t n_strikes, enum wp_channels channels,
                      size_t piece)
 {
-    struct wp_peal *peal = peal_of(strikes, n_strikes, channels);
-    const size_t n_channels = (size_t)wp_peal_channels(peal);
-    float *frames = calloc(n_channels * N_FRAMES, sizeof *frames);
-    assert_non_null(frames);
-    for (size_t done = 0; done < N_FRAMES; done += piece) {
-        const size_t n = N_FRAMES - done < piece ? N_FRAMES - done : piece;
-        wp_peal_render(peal, frames + done * n_channels, n);
-    }
-    wp_peal_destroy(peal);
-    return frames;
+    const struct wp_peal_config config = config_of(strikes, n_strikes, channels);
+    return small_set_frames(&config, N_FRAMES, piece);
 }
 
 static int prepare_set(void **state)
@@ -77,13 +65,6 @@ static int prepare_blocks(void **state)
 {
     kernel = WP_KERNEL_BLOCKS;
     return prepare_set(state);
-}
-
-static int finish_set(void **state)
-{
-    (void)state;
-    small_set_finish(&small);
-    return 0;
 }
 
 static void block_size_does_not_change_a_bit(void **state)
@@ -424,7 +405,7 @@ static double level_at(const float *frames, double t_s)
 static void blow_along_an_axis_does_not_beat_and_one_at_45_degrees_does(void **state)
 {
     (void)state;
-    finish_set(NULL);
+    small_set_leave(NULL);
     small_set_describe(&small.set, 1);
     small.set.tubes[0].ovality_01 = 0.02;
     small.set.listener_distance_m = 50.0; /* seen from the tube as from the set's middle, */
@@ -472,6 +453,6 @@ int main(void)
         cmocka_unit_test(blow_along_an_axis_does_not_beat_and_one_at_45_degrees_does),
         cmocka_unit_test(tube_straight_ahead_is_heard_alike_by_both_ears),
     };
-    const int n_failed = cmocka_run_group_tests_name("tile", tests, prepare_set, finish_set);
-    return n_failed + cmocka_run_group_tests_name("blocks", tests, prepare_blocks, finish_set);
+    const int n_failed = cmocka_run_group_tests_name("tile", tests, prepare_set, small_set_leave);
+    return n_failed + cmocka_run_group_tests_name("blocks", tests, prepare_blocks, small_set_leave);
 }

@@ -1,17 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /* Claims about what strikers take from ringing tubes in the sound of a peal. */
 
-#include "../small_set.h"
+#include "peal_fixture.h"
+
 #include "../wind_station.h"
-
-#include <stdlib.h>
-
 #include "striker/muting.h"
-#include "windpeal/peal.h"
 
 enum { RATE_HZ = 48000, N_FRAMES = 24000 };
-
-static struct small_set small;
 
 /* A tube of its own, whose partial 1 is the one that is looked at, and a felt striker. */
 static int prepare_set(void **state)
@@ -24,39 +19,19 @@ static int prepare_set(void **state)
     return 0;
 }
 
-static int finish_set(void **state)
-{
-    (void)state;
-    small_set_finish(&small);
-    return 0;
-}
-
 static float *render(const struct wp_strike *rows, size_t n_rows, enum wp_kernel kernel,
                      size_t piece)
 {
     static struct wp_strike items[16];
     const struct wp_strike_list list = {items, n_rows};
     const struct wp_peal_config config = {
-        .set = &small.set,
-        .chime = small.chime,
         .strikes = &list,
-        .duration_s = 10.0,
         .rate_hz = RATE_HZ,
         .channels = WP_MONO,
         .kernel = kernel,
     };
-    struct wp_diags diags;
-    struct wp_peal *peal;
     memcpy(items, rows, n_rows * sizeof *rows);
-    wp_diags_init(&diags);
-    assert_int_equal(wp_peal_create(&peal, &config, &diags), WP_OK);
-    float *frames = calloc(N_FRAMES, sizeof *frames);
-    assert_non_null(frames);
-    for (size_t done = 0; done < N_FRAMES; done += piece) {
-        wp_peal_render(peal, frames + done, N_FRAMES - done < piece ? N_FRAMES - done : piece);
-    }
-    wp_peal_destroy(peal);
-    return frames;
+    return small_set_frames(&config, N_FRAMES, piece);
 }
 
 /* Amplitude of the tube's partial 1 in 40 ms about a time, by correlation under a Hann window. */
@@ -247,5 +222,5 @@ int main(void)
         cmocka_unit_test(neither_pieces_nor_kernels_change_the_damping),
         cmocka_unit_test(leaning_in_the_wind_plays_back_from_its_list),
     };
-    return cmocka_run_group_tests(tests, prepare_set, finish_set);
+    return cmocka_run_group_tests(tests, prepare_set, small_set_leave);
 }

@@ -1,15 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* Claims about what a peal tells and takes while it sounds. */
 
-#include "../small_set.h"
-
-#include <stdlib.h>
-
-#include "windpeal/peal.h"
+#include "peal_fixture.h"
 
 enum { RATE_HZ = 48000, N_FRAMES = 8192, HEARD_MAX = 64 };
-
-static struct small_set small;
 
 struct heard {
     size_t n_strikes;
@@ -26,18 +20,13 @@ static void remember(void *target, const struct wp_strike *strike)
 static struct wp_peal *listen(struct heard *heard, const struct wp_strike_list *list)
 {
     const struct wp_peal_config config = {
-        .set = &small.set,
-        .chime = small.chime,
         .strikes = list,
-        .duration_s = 10.0,
         .rate_hz = RATE_HZ,
         .channels = WP_MONO,
         .listener = {remember, heard},
     };
-    struct wp_peal *peal;
     *heard = (struct heard){.n_strikes = 0};
-    assert_int_equal(wp_peal_create(&peal, &config, NULL), WP_OK);
-    return peal;
+    return small_set_peal(&config);
 }
 
 static void every_strike_is_told_once_and_in_order(void **state)
@@ -95,21 +84,6 @@ static void impossible_blows_are_refused(void **state)
     wp_peal_destroy(peal);
 }
 
-static int prepare_set(void **state)
-{
-    (void)state;
-    small_set_describe(&small.set, 3);
-    small_set_solve(&small);
-    return 0;
-}
-
-static int finish_set(void **state)
-{
-    (void)state;
-    small_set_finish(&small);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -117,5 +91,5 @@ int main(void)
         cmocka_unit_test(a_blow_by_hand_sounds_like_one_in_a_list),
         cmocka_unit_test(impossible_blows_are_refused),
     };
-    return cmocka_run_group_tests(tests, prepare_set, finish_set);
+    return cmocka_run_group_tests(tests, small_set_prepare, small_set_leave);
 }

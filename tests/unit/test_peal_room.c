@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* The line from strikes to frames over ground and in a room. */
 
-#include "../small_set.h"
+#include "peal_fixture.h"
 
 #include <complex.h>
-#include <stdlib.h>
 
 #include "synth/air_loss.h"
 #include "synth/ground.h"
@@ -16,26 +15,21 @@ enum { RATE_HZ = 48000 };
 /* At 20 C: ISO 2533:1975 has 340.294 m/s at 15 C, which grows with the root of the temperature. */
 static const double SOUND_SPEED_M_S = 343.2335;
 
-static struct small_set small;
 static const enum wp_kernel kernels[] = {WP_KERNEL_TILE, WP_KERNEL_BLOCKS};
 
 static struct wp_strike_list list;
 
+static struct wp_peal_config config_of(enum wp_channels channels, enum wp_kernel kernel)
+{
+    return (struct wp_peal_config){
+        .strikes = &list, .rate_hz = RATE_HZ, .channels = channels, .kernel = kernel};
+}
+
 static struct wp_peal *peal_of(enum wp_channels channels, enum wp_kernel kernel, bool has_stems)
 {
-    const struct wp_peal_config config = {
-        .set = &small.set,
-        .chime = small.chime,
-        .strikes = &list,
-        .duration_s = 10.0,
-        .rate_hz = RATE_HZ,
-        .channels = channels,
-        .kernel = kernel,
-        .has_stems = has_stems,
-    };
-    struct wp_peal *peal;
-    assert_int_equal(wp_peal_create(&peal, &config, NULL), WP_OK);
-    return peal;
+    struct wp_peal_config config = config_of(channels, kernel);
+    config.has_stems = has_stems;
+    return small_set_peal(&config);
 }
 
 /* One strike on tube 1, and what is heard of it; to be freed. */
@@ -45,16 +39,8 @@ static float *hear(const struct wp_strike *strike, enum wp_channels channels, en
     static struct wp_strike items[1];
     items[0] = *strike;
     list = (struct wp_strike_list){items, 1};
-    struct wp_peal *peal = peal_of(channels, kernel, false);
-    const size_t n_channels = (size_t)wp_peal_channels(peal);
-    float *frames = calloc(n_frames * n_channels, sizeof *frames);
-    assert_non_null(frames);
-    for (size_t done = 0; done < n_frames; done += piece) {
-        const size_t n = n_frames - done < piece ? n_frames - done : piece;
-        wp_peal_render(peal, frames + done * n_channels, n);
-    }
-    wp_peal_destroy(peal);
-    return frames;
+    const struct wp_peal_config config = config_of(channels, kernel);
+    return small_set_frames(&config, n_frames, piece);
 }
 
 static void describe_ground(double distance_m, double height_m)

@@ -1,37 +1,29 @@
 /* SPDX-License-Identifier: MIT */
 /* Claims about fades, gain and soft limit between peals and a loudspeaker. */
 
-#include "../small_set.h"
+#include "peal_fixture.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
-#include "../near.h"
 #include "windpeal/player.h"
 
 enum { RATE_HZ = 48000, FADE_FRAMES = 4800, N_FRAMES = 24000 };
-
-static struct small_set small;
 
 static const struct wp_strike early[] = {{0.0, 0, 0.5, 20.0, 0.03, 0.01}};
 static const struct wp_strike other[] = {{0.0, 2, 0.5, 20.0, 0.03, 0.01}};
 static const struct wp_strike_list early_list = {(struct wp_strike *)early, 1};
 static const struct wp_strike_list other_list = {(struct wp_strike *)other, 1};
 
+static struct wp_peal_config config_of(const struct wp_strike_list *list)
+{
+    return (struct wp_peal_config){.strikes = list, .rate_hz = RATE_HZ, .channels = WP_MONO};
+}
+
 static struct wp_peal *peal_of(const struct wp_strike_list *list)
 {
-    const struct wp_peal_config config = {
-        .set = &small.set,
-        .chime = small.chime,
-        .strikes = list,
-        .duration_s = 10.0,
-        .rate_hz = RATE_HZ,
-        .channels = WP_MONO,
-    };
-    struct wp_peal *peal;
-    assert_int_equal(wp_peal_create(&peal, &config, NULL), WP_OK);
-    return peal;
+    const struct wp_peal_config config = config_of(list);
+    return small_set_peal(&config);
 }
 
 static struct wp_player *player_of(double gain)
@@ -45,11 +37,8 @@ static struct wp_player *player_of(double gain)
 
 static float *plain(const struct wp_strike_list *list)
 {
-    struct wp_peal *peal = peal_of(list);
-    float *frames = calloc(N_FRAMES, sizeof *frames);
-    wp_peal_render(peal, frames, N_FRAMES);
-    wp_peal_destroy(peal);
-    return frames;
+    const struct wp_peal_config config = config_of(list);
+    return small_set_frames(&config, N_FRAMES, N_FRAMES);
 }
 
 /* Largest sample of some frames. */
@@ -194,21 +183,6 @@ static void impossible_players_are_refused(void **state)
     }
 }
 
-static int prepare_set(void **state)
-{
-    (void)state;
-    small_set_describe(&small.set, 3);
-    small_set_solve(&small);
-    return 0;
-}
-
-static int finish_set(void **state)
-{
-    (void)state;
-    small_set_finish(&small);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -219,5 +193,5 @@ int main(void)
         cmocka_unit_test(nothing_passes_full_scale_and_what_is_bent_is_counted),
         cmocka_unit_test(impossible_players_are_refused),
     };
-    return cmocka_run_group_tests(tests, prepare_set, finish_set);
+    return cmocka_run_group_tests(tests, small_set_prepare, small_set_leave);
 }

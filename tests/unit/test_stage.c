@@ -4,7 +4,7 @@
  * the test moves. WP_SIMULATED_HOURS (default 0.1) sets how long the long claim runs.
  */
 
-#include "../small_set.h"
+#include "peal_fixture.h"
 
 #include <malloc.h>
 #include <math.h>
@@ -21,8 +21,6 @@ enum { RATE_HZ = 8000, AHEAD = 1600, CHANNELS = 1, TICK_FRAMES = 80, PER_HOUR = 
 /* 2026-11-25T13:30:00Z. */
 static const double start_s = 1795613400.0;
 static const double fade_s = 0.5;
-
-static struct small_set small;
 
 /* Frames and strikes as they come, without keeping them: 64-bit FNV-1a over their bytes. */
 struct tally {
@@ -507,21 +505,6 @@ static void the_wind_that_is_told_is_that_of_the_peal_that_plays(void **state)
     live_close(&live);
 }
 
-static int prepare_set(void **state)
-{
-    (void)state;
-    small_set_describe(&small.set, 3);
-    small_set_solve(&small);
-    return 0;
-}
-
-static int finish_set(void **state)
-{
-    (void)state;
-    small_set_finish(&small);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -535,5 +518,5 @@ int main(void)
         cmocka_unit_test(a_peal_that_is_replaced_before_its_frame_is_retired_unheard),
         cmocka_unit_test(the_wind_that_is_told_is_that_of_the_peal_that_plays),
     };
-    return cmocka_run_group_tests(tests, prepare_set, finish_set);
+    return cmocka_run_group_tests(tests, small_set_prepare, small_set_leave);
 }

@@ -103,10 +103,8 @@ static void cord_far_from_the_node_is_told_with_the_node(void **state)
     const char *text = find_warning(&chime, &set, 0.0, "support", 0);
     assert_non_null(text);
     set.is_supported_at_node = true;
-    struct wp_chime_config config;
     struct wp_chime *better;
-    wp_chime_config_default(&config);
-    assert_int_equal(wp_chime_create(&better, &set, &config, NULL), WP_OK);
+    assert_int_equal(solve_plainly(&better, &set, NULL), WP_OK);
     char node[48];
     (void)snprintf(node, sizeof node, "%.1f mm from the end, for",
                    1e3 * better->tubes[0].support_m[0]);
