@@ -65,7 +65,7 @@ enum app_option_id {
     APP_OUT_DIR,
     APP_RECORDS,
     APP_EVERY,
-    APP_FIXED_WIND,
+    APP_FIXED_WIND, /* from here to APP_START: about weather */
     APP_GUST,
     APP_FROM,
     APP_BEAUFORT,

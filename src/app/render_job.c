@@ -21,46 +21,20 @@ static const double fade_s = 2.0;
 static const double each_speed_m_s = 0.3;
 static const double each_gap_s = 4.0;
 
-/* Options that mean nothing without weather. */
+/* Refuses weather, and what means nothing without it. */
 static enum wp_status check_no_weather(const struct app_arguments *arguments,
                                        struct wp_diags *diags)
 {
-    static const enum app_option_id unfit[] = {
-        APP_FIXED_WIND,
-        APP_GUST,
-        APP_FROM,
-        APP_BEAUFORT,
-        APP_METAR,
-        APP_INTENSITY,
-        APP_HEIGHT,
-        APP_START,
-        APP_SPEED_UNIT,
-        APP_ZONE,
-        APP_SCALE,
-        APP_DATE_ORDER,
-        APP_YEAR,
-        APP_COLUMNS,
-        APP_INTERVAL,
-        APP_NO_HEIGHT_CHANGE,
-        APP_STAMPS,
-        APP_AVERAGING,
-        APP_GUST_TIME,
-        APP_GUST_WINDOW,
-        APP_EXACT_GUSTS,
-        APP_STATION_HEIGHT,
-        APP_STATION_ROUGHNESS,
-        APP_WHEN_SILENT,
-    };
     const char *word = arguments->is_given[APP_EACH] ? "--each" : "--strikes";
     if (arguments->n_operands > 1) {
         return app_refuse(diags, WP_E_CONFLICT, "leave out one of them",
                           "%s takes no weather, but '%s' is given", word, arguments->operands[1]);
     }
-    for (size_t i = 0; i < sizeof unfit / sizeof unfit[0]; i++) {
-        if (arguments->is_given[unfit[i]]) {
+    for (int i = APP_FIXED_WIND; i <= APP_START; i++) {
+        if (arguments->is_given[i]) {
             return app_refuse(diags, WP_E_CONFLICT, "leave out one of them",
                               "%s takes no weather, but --%s is given", word,
-                              app_option(unfit[i])->name);
+                              app_option((enum app_option_id)i)->name);
         }
     }
     return WP_OK;

@@ -307,6 +307,8 @@ static void weather_and_lists_exclude_each_other(void **state)
                 WORDS("--each takes no weather"));
     claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "--wind", "5 m/s", "-o", "x.wav"),
                 WORDS("--each takes no weather", "--wind"));
+    claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "-o", "b.wav", "--missing", "99"),
+                WORDS("--each takes no weather", "--missing"));
     claim_fails(2, WORDS("render", PROGRAM_SET, "--each", "--strikes", "l.csv", "-o", "x.wav"),
                 WORDS("--each", "--strikes", "exclude"));
     claim_fails(2, WORDS("render", PROGRAM_SET, "-o", "x.wav"), WORDS("no weather given"));
