@@ -209,26 +209,33 @@ static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *me
     }
 }
 
-/* A tube that the striker leans on takes what speed there is towards it, and the striker comes off
- * where it swings away. */
-static void settle(struct wp_hanging *hanging)
+/* A tube that the striker leans on takes what speed there is towards it. */
+static void lean(struct wp_hanging *hanging)
 {
     /* Friction at two tubes at once would press the striker from one into the other. */
     static const struct wp_surfaces pressed = {.restitution = 0.0, .friction = 0.0};
     for (size_t i = 0; i < hanging->tubes.n_tubes && hanging->n_resting > 0; i++) {
-        if (!hanging->is_resting[i]) {
-            continue;
-        }
         struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
         const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[i]);
-        if (gap.gap_m > free_m) {
+        if (!hanging->is_resting[i] || gap.gap_m >= 0.0) {
+            continue;
+        }
+        if (gap.opening_m_s < 0.0) {
+            wp_gap_collide(&gap, &hanging->bob, tube, &pressed);
+        }
+        wp_gap_part(&gap, &hanging->bob);
+    }
+}
+
+/* The striker comes off the tubes that have swung away. */
+static void come_off(struct wp_hanging *hanging)
+{
+    for (size_t i = 0; i < hanging->tubes.n_tubes && hanging->n_resting > 0; i++) {
+        const struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+        if (hanging->is_resting[i] &&
+            wp_gap_between(&hanging->bob, tube, hanging->radius_m[i]).gap_m > free_m) {
             hanging->is_resting[i] = false;
             hanging->n_resting--;
-        } else if (gap.gap_m < 0.0) {
-            if (gap.opening_m_s < 0.0) {
-                wp_gap_collide(&gap, &hanging->bob, tube, &pressed);
-            }
-            wp_gap_part(&gap, &hanging->bob);
         }
     }
 }
@@ -266,7 +273,12 @@ double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breez
         dt_s = touch_s;
         meet(hanging, index, meeting);
     }
-    settle(hanging);
+    lean(hanging);
+    /* What leans on one tube may push the striker off another, and into a third, at one moment:
+     * were any let go before time has passed, the three could hold each other for ever. */
+    if (dt_s > 0.0) {
+        come_off(hanging);
+    }
     return dt_s;
 }
 

@@ -8,6 +8,7 @@
 
 #include <cmocka.h>
 
+#include "base/random.h"
 #include "striker/hanging.h"
 #include "striker_fixture.h"
 
@@ -149,6 +150,44 @@ static void nothing_is_tunnelled(void **state)
     assert_true(least > -100e-6);
 }
 
+/* Every tube hangs where the striker does and is pulled to its side, to within 50 um: all swing
+ * back at it. */
+static void wedge(struct wp_hanging *hanging, uint64_t seed)
+{
+    struct wp_random random;
+    wp_random_init(&random, seed, WP_STREAM_WIND, 0);
+    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
+        struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+        const double angle = 2.0 * 3.14159265358979323846 * wp_random_uniform(&random);
+        const double towards[2] = {sin(angle), cos(angle)};
+        const double off_m = 50e-6 * wp_random_uniform(&random);
+        for (size_t c = 0; c < 2; c++) {
+            tube->rest_m[c] = 0.01 * towards[c];
+            tube->shift_m[c] =
+                (hanging->bob.radius_m + hanging->radius_m[i] + off_m - 0.01) * towards[c];
+        }
+    }
+}
+
+/* What one tube pushes off another a third pushes back, all at one moment: time goes on. */
+static void a_wedged_striker_does_not_stop_time(void **state)
+{
+    (void)state;
+    struct fixture f;
+    struct wp_hanging hanging;
+    struct wp_meeting meeting;
+    const struct wp_breeze breeze = {{3.0, 2.0}, {3.0, 2.0}, 0.0};
+    for (uint64_t seed = 0; seed < 500; seed++) {
+        double passed_s = 0.0;
+        hang(&f, &hanging);
+        wedge(&hanging, seed);
+        for (int i = 0; i < 4000 && passed_s < 0.2; i++) {
+            passed_s += wp_hanging_step(&hanging, &breeze, hanging.step_s, &meeting);
+        }
+        assert_true(passed_s >= 0.2);
+    }
+}
+
 static void a_tube_held_rigid_does_not_move(void **state)
 {
     (void)state;
@@ -199,6 +238,7 @@ int main(void)
         cmocka_unit_test(a_lossless_set_keeps_its_energy_over_a_thousand_strikes),
         cmocka_unit_test(halving_the_step_hardly_moves_the_first_strikes),
         cmocka_unit_test(nothing_is_tunnelled),
+        cmocka_unit_test(a_wedged_striker_does_not_stop_time),
         cmocka_unit_test(a_tube_held_rigid_does_not_move),
         cmocka_unit_test(a_blow_keeps_the_angular_momentum_of_both),
     };
