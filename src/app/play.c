@@ -120,15 +120,27 @@ static void hear_news(struct app_play *play)
     }
 }
 
+/* What a wrong unit would be seen by. */
+static void tell_understood(struct app_play *play, const struct wp_weather *understood)
+{
+    for (size_t i = 0; i < understood->n_columns; i++) {
+        const struct wp_weather_column *column = &understood->columns[i];
+        if (strcmp(column->meaning, "speed") == 0) {
+            app_play_screen_note(&play->screen, "feed", "the feed is %s, speed '%s'%s%s (%s)",
+                                 understood->format, column->heading, column->unit[0] ? " in " : "",
+                                 column->unit, column->why);
+        }
+    }
+}
+
 /* The first report tells the format, and that what it averages over: for the wind, the voice of an
  * edited set, and the log where it is not what everybody assumes. */
-static enum wp_status take_averages(struct app_play *play)
+static enum wp_status take_averages(struct app_play *play, const struct wp_weather *understood)
 {
     struct wp_wind_config assumed;
     struct wp_wind_config *wind = &play->source.wind;
     const enum wp_status status =
-        app_wind_averages(wind, wp_feed_understood(play->feed.feed), &play->session->arguments,
-                          &play->session->diags);
+        app_wind_averages(wind, understood, &play->session->arguments, &play->session->diags);
     if (status) {
         return status;
     }
@@ -154,7 +166,9 @@ static enum wp_status hear_feed(struct app_play *play)
     enum wp_status status = app_live_feed_read(&play->feed, WAIT_MS, (double)time(NULL),
                                                &order.record, &has_record, &play->session->diags);
     if (!status && has_record && play->n_reports == 0) {
-        status = take_averages(play);
+        const struct wp_weather *understood = wp_feed_understood(play->feed.feed);
+        tell_understood(play, understood);
+        status = take_averages(play, understood);
     }
     if (!status && has_record) {
         app_stage_order(&play->thread, &order);

@@ -195,6 +195,7 @@ static void a_log_is_kept_and_plays_again(void **state)
     claim_holds(log, ",11.1760,");
     claim_holds(log, "# windpeal session ended after ");
     claim_holds(err, "standard input:3:");
+    claim_holds(err, "the feed is delimited text, speed 'wind mph' in mph (in the heading)");
     const char *end = strstr(err, "standard input has ended");
     claim_holds(err, "standard input has ended");
     claim_holds(err, "the feed reports");
