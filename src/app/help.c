@@ -69,11 +69,12 @@ void app_help_print(FILE *out)
         }
     }
     fputs("\n", out);
-    app_print_wrapped(out,
-                      "SET is a set file, or the bare name of a preset (looked for in ./presets, "
-                      "then in the installed data). WEATHER is a weather file or - for standard "
-                      "input; --wind, --beaufort or --metar stand in for it.",
-                      0);
+    app_print_wrapped(
+        out,
+        "SET is a set file, or the bare name of a preset (looked for in ./presets, "
+        "then in the installed data). WEATHER is a weather file, the bare name of a "
+        "sample, or - for standard input; --wind, --beaufort or --metar stand in for it.",
+        0);
     print_presets(out);
     fputs("The manual page (man windpeal) lists every key of a set file.\n", out);
     fputs("\nexamples:\n", out);

@@ -147,8 +147,10 @@ static int print_manual(const char *version, const char *readme)
          "windpeal computes what a set of hanging metal tubes or rods, struck by one swinging\n"
          "striker, sounds like in a given weather, so that a tuning can be heard before metal is\n"
          "cut. SET is a set file, or the bare name of a preset, which is looked for in\n"
-         ".I ./presets\nand then in the installed data. WEATHER is a weather file or \\- for\n"
-         "standard input; \\-\\-wind, \\-\\-beaufort or \\-\\-metar stand in for it.\n"
+         ".I ./presets\nand then in the installed data. WEATHER is a weather file, the bare name "
+         "of\n"
+         "a sample (likewise from\n.IR ./weather\\-samples ),\nor \\- for standard input; "
+         "\\-\\-wind, \\-\\-beaufort or \\-\\-metar stand in for it.\n"
          "Quantities carry their unit, as in \\(aq32 mm\\(aq or \\(aq1 1/4 in\\(aq.");
     print_roff_commands();
     print_roff_options();
