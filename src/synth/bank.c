@@ -45,6 +45,9 @@ struct voice {
     size_t n_partials; /* with silent ones at the end: at least one, and a multiple of 8 */
     size_t n_real;
     size_t n_ringing;
+    struct list all;                                   /* the real ones */
+    struct list slow;                                  /* of them those for a spectrum */
+    struct list steep;                                 /* and those for tiles */
     struct wp_decay own;                               /* of the tube by itself */
     struct wp_decay damped[WP_BANK_OUTPUTS_MAX];       /* while something rests on it */
     const struct wp_decay *decay[WP_BANK_OUTPUTS_MAX]; /* the one at work */
@@ -84,6 +87,17 @@ static bool is_steep(const struct voice *voice, size_t m)
     return voice->own.log_re[m] < -WP_SPECTRUM_STEEPEST;
 }
 
+static void split(const struct voice *voice, const struct list *from, struct list *slow,
+                  struct list *steep)
+{
+    slow->n = 0;
+    steep->n = 0;
+    for (size_t i = 0; i < from->n; i++) {
+        struct list *list = is_steep(voice, from->partials[i]) ? steep : slow;
+        list->partials[list->n++] = from->partials[i];
+    }
+}
+
 /* Lists the partials that sound at some ear, in ascending order, and silences the others. */
 static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
 {
@@ -91,6 +105,15 @@ static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
     double power[WP_PHASORS_MAX] = {0.0};
     for (size_t ear = 0; ear < n_ears; ear++) {
         wp_phasors_add_power(power, &voice->state[ear], voice->n_real);
+    }
+    size_t n_silent = 0;
+    for (size_t m = 0; m < voice->n_real; m++) {
+        n_silent += !(power[m] >= least);
+    }
+    voice->n_ringing = voice->n_real - n_silent;
+    if (n_silent == 0) {
+        *list = voice->all;
+        return;
     }
     list->n = 0;
     for (size_t m = 0; m < voice->n_real; m++) {
@@ -103,7 +126,6 @@ static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
             voice->state[ear].im[m] = 0.0;
         }
     }
-    voice->n_ringing = list->n;
 }
 
 /* Completes a list to pairs with the silent partial that every voice has. */
@@ -131,6 +153,9 @@ static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t
     const struct wp_decay *decay = voice->decay[first_ear];
     size_t n_rows = 0;
     assert(n_ears * (bank->block / WP_TILE) <= ROWS);
+    if (list->n == 0) {
+        return;
+    }
     make_even(list, voice);
     gather(&bench->turn, &decay->tile, list);
     for (size_t ear = 0; ear < n_ears; ear++) {
@@ -157,39 +182,37 @@ static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice, stru
     }
 }
 
-/* Adds listed partials, whose decay is their own, to the spectrum of an ear's line. */
-static void add_to_spectrum(struct wp_bank *bank, const struct voice *voice, size_t ear,
-                            const struct list *list)
+/* Adds listed partials, whose decay is their own, to the spectra of n_ears. */
+static void add_to_spectra(struct wp_bank *bank, const struct voice *voice, size_t first_ear,
+                           size_t n_ears, const struct list *list)
 {
-    float re[WP_PHASORS_MAX];
-    float im[WP_PHASORS_MAX];
-    const struct wp_phasors *z = &voice->state[ear];
-    const size_t line = voice->first_line + ear;
-    for (size_t i = 0; i < list->n; i++) {
-        re[i] = (float)z->re[list->partials[i]];
-        im[i] = (float)z->im[list->partials[i]];
+    const size_t line = voice->first_line + first_ear;
+    wp_spectrum_add(&bank->spectra[line], n_ears, voice->bins, voice->first_bin, list->partials,
+                    list->n, &voice->state[first_ear]);
+    for (size_t ear = 0; ear < n_ears; ear++) {
+        bank->has_spectrum[line + ear] = bank->has_spectrum[line + ear] || list->n > 0;
     }
-    wp_spectrum_add(&bank->spectra[line], voice->bins, voice->first_bin, list->partials, list->n,
-                    re, im);
-    bank->has_spectrum[line] = bank->has_spectrum[line] || list->n > 0;
 }
 
 /* Tiles take what a spectrum cannot hold: short partials, and whatever decays at another rate. */
-static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice, struct list *all)
+static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice, struct list *ringing)
 {
-    struct list slow = {.n = 0};
-    struct list steep = {.n = 0};
-    for (size_t i = 0; i < all->n; i++) {
-        struct list *list = is_steep(voice, all->partials[i]) ? &steep : &slow;
-        list->partials[list->n++] = all->partials[i];
+    struct list slow = voice->slow;
+    struct list steep = voice->steep;
+    if (ringing->n < voice->n_real) {
+        split(voice, ringing, &slow, &steep);
     }
-    for (size_t ear = 0; ear < bank->n_ears; ear++) {
-        if (voice->decay[ear] != &voice->own) {
-            add_by_tiles(bank, voice, ear, 1, all);
+    for (size_t ear = 0; ear < bank->n_ears;) {
+        size_t n_own = 0;
+        while (ear + n_own < bank->n_ears && voice->decay[ear + n_own] == &voice->own) {
+            n_own++;
+        }
+        if (n_own == 0) {
+            add_by_tiles(bank, voice, ear++, 1, ringing);
             continue;
         }
-        add_to_spectrum(bank, voice, ear, &slow);
-        if (steep.n > 0) {
+        add_to_spectra(bank, voice, ear, n_own, &slow);
+        for (; n_own > 0; n_own--, ear++) {
             add_by_tiles(bank, voice, ear, 1, &steep);
         }
     }
@@ -254,12 +277,8 @@ static void add_from(struct bench *bench, float *frames, size_t n_frames, const 
                      size_t ear)
 {
     struct wp_phasors *z = &bench->z[0];
-    struct list list = {.n = 0};
+    struct list list = voice->all;
     const struct wp_decay *decay = voice->decay[ear];
-    while (list.n < voice->n_real) {
-        list.partials[list.n] = (uint16_t)list.n;
-        list.n++;
-    }
     for (size_t m = voice->n_real; m < voice->n_partials; m++) {
         z->re[m] = 0.0;
         z->im[m] = 0.0;
@@ -482,7 +501,9 @@ static enum wp_status voice_init(struct voice *voice, const struct wp_bank_voice
         if (bank->spectra && !is_steep(voice, m)) {
             wp_bins_init(&voice->bins[m], &voice->first_bin[m], &bank->fit, log_re, log_im);
         }
+        voice->all.partials[voice->all.n++] = (uint16_t)m;
     }
+    split(voice, &voice->all, &voice->slow, &voice->steep);
     return status;
 }
 

@@ -29,6 +29,16 @@ static void add_partial(struct wp_excitation *excitation, size_t source, enum wp
     excitation->pole[m] = (uint8_t)pole;
 }
 
+/* Of a bearing, from the tube's axis. */
+static void turn_to(struct wp_multiples *multiples, const struct wp_tube *tube, double bearing_deg)
+{
+    multiples->angle = (bearing_deg - tube->axis_deg) * RADIAN;
+    for (int order = 0; order < WP_EXCITATION_ORDERS; order++) {
+        multiples->cosine[order] = cos(order * multiples->angle);
+        multiples->sine[order] = sin(order * multiples->angle);
+    }
+}
+
 static void find_path(struct wp_path *path, const struct wp_set *set,
                       const struct wp_layout *layout, size_t tube_index, enum wp_hearer hearer,
                       size_t ear)
@@ -45,6 +55,7 @@ void wp_excitation_hear(struct wp_excitation *excitation, size_t way)
 {
     const struct wp_tube *tube = excitation->tube;
     struct wp_transfer transfers[WP_PARTIALS_MAX];
+    turn_to(&excitation->to_ear[way], tube, excitation->paths[way].bearing_deg);
     for (size_t i = 0; i < tube->n_partials; i++) {
         transfers[i] = wp_tube_transfer(tube, &tube->partials[i], excitation->paths[way].ear);
         transfers[i].re /= WP_FULL_SCALE_PA;
@@ -74,6 +85,7 @@ void wp_excitation_init(struct wp_excitation *excitation, const struct wp_set *s
         }
     }
     wp_path_init(&excitation->head, set, layout, tube_index, 0.0);
+    turn_to(&excitation->to_head, tube, excitation->head.bearing_deg);
     excitation->n_ways = excitation->n_ears;
     for (size_t ear = 0; ear < excitation->n_ears; ear++) {
         excitation->output[ear] = ear;
@@ -90,32 +102,14 @@ double wp_struck_velocity(const struct wp_tube *tube, const struct wp_partial *p
            wp_contact_spectrum(contact, partial->freq_hz) / tube->mass_kg;
 }
 
-/* Cosines and sines of an angle's multiples, as the partials' orders ask for them. */
-enum { ORDERS = 6 };
-
-struct multiples {
-    double angle;
-    double cosine[ORDERS];
-    double sine[ORDERS];
-};
-
-static void multiples_init(struct multiples *multiples, double angle)
+static double cosine_of(const struct wp_multiples *multiples, int order)
 {
-    multiples->angle = angle;
-    for (int order = 0; order < ORDERS; order++) {
-        multiples->cosine[order] = cos(order * angle);
-        multiples->sine[order] = sin(order * angle);
-    }
+    return order < WP_EXCITATION_ORDERS ? multiples->cosine[order] : cos(order * multiples->angle);
 }
 
-static double cosine_of(const struct multiples *multiples, int order)
+static double sine_of(const struct wp_multiples *multiples, int order)
 {
-    return order < ORDERS ? multiples->cosine[order] : cos(order * multiples->angle);
-}
-
-static double sine_of(const struct multiples *multiples, int order)
-{
-    return order < ORDERS ? multiples->sine[order] : sin(order * multiples->angle);
+    return order < WP_EXCITATION_ORDERS ? multiples->sine[order] : sin(order * multiples->angle);
 }
 
 /*
@@ -123,11 +117,11 @@ static double sine_of(const struct multiples *multiples, int order)
  * loudspeaker has no place round the tube: it gets the mean over all, along the blow.
  */
 static double share(const struct wp_excitation *excitation, enum wp_pole pole, int order,
-                    const struct multiples *blow, const struct multiples *ear)
+                    const struct wp_multiples *blow, const struct wp_multiples *ear)
 {
     const bool is_around = excitation->hearer == WP_HEARER_LOUDSPEAKER;
     const double size = is_around ? M_SQRT1_2 : 1.0;
-    const struct multiples *at = is_around ? blow : ear;
+    const struct wp_multiples *at = is_around ? blow : ear;
     const double along = cosine_of(blow, order) * cosine_of(at, order);
     const double across = sine_of(blow, order) * sine_of(at, order);
     switch (pole) {
@@ -141,11 +135,9 @@ static double share(const struct wp_excitation *excitation, enum wp_pole pole, i
     return size * (along + across);
 }
 
-/* A blow on the excitation's tube: angles from its axis, and velocity a newton second. */
+/* A blow on the excitation's tube: its bearing from the axis, and velocity a newton second. */
 struct blow {
-    struct multiples from;
-    struct multiples head;
-    struct multiples ways[WP_BANK_WAYS_MAX];
+    struct wp_multiples from;
     double shape_kg[WP_PARTIALS_MAX];
 };
 
@@ -154,12 +146,7 @@ static void blow_init(struct blow *blow, const struct wp_excitation *excitation,
 {
     const struct wp_tube *tube = excitation->tube;
     const double xi = 1.0 - strike->height_m / tube->spec.length_m;
-    multiples_init(&blow->from, (strike->bearing_deg - tube->axis_deg) * RADIAN);
-    multiples_init(&blow->head, (excitation->head.bearing_deg - tube->axis_deg) * RADIAN);
-    for (size_t way = 0; way < excitation->n_ways; way++) {
-        multiples_init(&blow->ways[way],
-                       (excitation->paths[way].bearing_deg - tube->axis_deg) * RADIAN);
-    }
+    turn_to(&blow->from, tube, strike->bearing_deg);
     for (size_t i = 0; i < tube->n_partials; i++) {
         blow->shape_kg[i] = wp_shape_at(&tube->partials[i].shape, xi) / tube->mass_kg;
     }
@@ -176,7 +163,7 @@ static double share_at(const struct wp_excitation *excitation, const struct blow
                : pole == WP_POLE_ALONG ? cosine_of(&blow->from, order)
                                        : sine_of(&blow->from, order);
     }
-    return share(excitation, pole, order, &blow->from, &blow->ways[way]);
+    return share(excitation, pole, order, &blow->from, &excitation->to_ear[way]);
 }
 
 /* The real blow: velocity rises as the force integrated, and the transfer turns each partial. */
@@ -234,7 +221,7 @@ static void start_as_sines(const struct wp_excitation *excitation, const struct 
             const double velocity =
                 blow->shape_kg[i] * impulse_n_s * wp_contact_spectrum(contact, partial->freq_hz);
             const double along =
-                share(excitation, WP_POLE_BOTH, partial->order, &blow->from, &blow->head);
+                share(excitation, WP_POLE_BOTH, partial->order, &blow->from, &excitation->to_head);
             const struct wp_transfer turned = without_direct_phase(excitation, way, m);
             const double size =
                 copysign(1.0, along) * share_at(excitation, blow, way, m) * fabs(velocity);
@@ -245,7 +232,7 @@ static void start_as_sines(const struct wp_excitation *excitation, const struct 
 }
 
 /* Part of a partial's motion, mean square, that is along the line of a contact. */
-static double part_along(const struct wp_excitation *excitation, const struct multiples *line,
+static double part_along(const struct wp_excitation *excitation, const struct wp_multiples *line,
                          size_t m)
 {
     const int order = excitation->tube->partials[excitation->source[m]].order;
@@ -262,7 +249,7 @@ static double part_along(const struct wp_excitation *excitation, const struct mu
 
 /* What the contact leaves of the amplitude of each partial that rings. */
 static void mute(const struct wp_excitation *excitation, const struct wp_striker *striker,
-                 double height_m, const struct multiples *line, struct wp_struck *struck)
+                 double height_m, const struct wp_multiples *line, struct wp_struck *struck)
 {
     double energy[WP_PARTIALS_MAX];
     wp_muting_blow(&struck->contact, striker, excitation->tube, height_m, &struck->work, energy);
@@ -284,8 +271,8 @@ void wp_excitation_lean(const struct wp_excitation *excitation, const struct wp_
                         const struct wp_strike *strike, double heard_at, struct wp_leant *leant)
 {
     double added[WP_PARTIALS_MAX] = {0.0};
-    struct multiples line;
-    multiples_init(&line, (strike->bearing_deg - excitation->tube->axis_deg) * RADIAN);
+    struct wp_multiples line;
+    turn_to(&line, excitation->tube, strike->bearing_deg);
     if (strike->speed_m_s == 0.0) {
         wp_muting_rest(striker, excitation->tube, strike->height_m, wp_muting_force(striker),
                        added);

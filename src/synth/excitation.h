@@ -46,6 +46,15 @@ enum wp_hearer {
     WP_HEARER_LOUDSPEAKER, /* one for this tube alone */
 };
 
+/* Cosines and sines of an angle's multiples, as the partials' orders ask for them. */
+enum { WP_EXCITATION_ORDERS = 6 };
+
+struct wp_multiples {
+    double angle;
+    double cosine[WP_EXCITATION_ORDERS];
+    double sine[WP_EXCITATION_ORDERS];
+};
+
 /* One tube as a listener hears it. */
 struct wp_excitation {
     const struct wp_tube *tube;
@@ -53,10 +62,12 @@ struct wp_excitation {
     size_t n_ears;
     int rate_hz;
     struct wp_path head;
+    struct wp_multiples to_head; /* its bearing from the tube's axis */
     /* Ways of the sound: straight to each ear; then those that surround.h adds. */
     size_t n_ways;
     size_t output[WP_BANK_WAYS_MAX]; /* of the bank: an ear, or behind them the room's feed */
     struct wp_path paths[WP_BANK_WAYS_MAX];
+    struct wp_multiples to_ear[WP_BANK_WAYS_MAX]; /* the paths' bearings from the tube's axis */
     /* The voice of the bank: one partial for each polarisation, or for both where they agree. */
     size_t n_partials;
     struct wp_bank_partial partials[WP_BANK_PARTIALS_MAX];

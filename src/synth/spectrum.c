@@ -157,21 +157,27 @@ static inline void add_two(float *sum_re, float *sum_im, const struct wp_bins *o
 /* The two of a split partial mostly have the same bins and join together: the second by itself
  * would wait for the first to be stored. */
 WP_CLONED
-void wp_spectrum_add(struct wp_spectrum *restrict spectrum, const struct wp_bins *restrict bins,
-                     const uint16_t *restrict first, const uint16_t *restrict partials,
-                     size_t n_partials, const float *restrict re, const float *restrict im)
+void wp_spectrum_add(struct wp_spectrum *restrict spectra, size_t n_outputs,
+                     const struct wp_bins *restrict bins, const uint16_t *restrict first,
+                     const uint16_t *restrict partials, size_t n_partials,
+                     const struct wp_phasors *restrict z)
 {
     size_t n_added = 1;
     for (size_t i = 0; i < n_partials; i += n_added) {
-        const size_t place = first[partials[i]];
-        const struct wp_bins *one = &bins[partials[i]];
-        float *sum_re = &spectrum->re[place];
-        float *sum_im = &spectrum->im[place];
+        const size_t one = partials[i];
+        const size_t place = first[one];
         n_added = i + 1 < n_partials && first[partials[i + 1]] == place ? 2 : 1;
-        if (n_added == 2) {
-            add_two(sum_re, sum_im, one, &bins[partials[i + 1]], &re[i], &im[i]);
-        } else {
-            add_one(sum_re, sum_im, one, re[i], im[i]);
+        const size_t other = partials[i + n_added - 1];
+        for (size_t output = 0; output < n_outputs; output++) {
+            const float re[2] = {(float)z[output].re[one], (float)z[output].re[other]};
+            const float im[2] = {(float)z[output].im[one], (float)z[output].im[other]};
+            float *sum_re = &spectra[output].re[place];
+            float *sum_im = &spectra[output].im[place];
+            if (n_added == 2) {
+                add_two(sum_re, sum_im, &bins[one], &bins[other], re, im);
+            } else {
+                add_one(sum_re, sum_im, &bins[one], re[0], im[0]);
+            }
         }
     }
 }

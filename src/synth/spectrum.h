@@ -66,12 +66,12 @@ struct wp_spectrum {
 };
 
 /*
- * Adds partials in their order: entry i of re and im is the phasor of partial partials[i], whose
- * bins and first those are.
+ * Adds the listed partials in their order to the spectra of n_outputs, which lie side by side like
+ * their phasors: partial m has the phasor m of an output, bins[m] and first[m].
  */
-void wp_spectrum_add(struct wp_spectrum *spectrum, const struct wp_bins *bins,
+void wp_spectrum_add(struct wp_spectrum *spectra, size_t n_outputs, const struct wp_bins *bins,
                      const uint16_t *first, const uint16_t *partials, size_t n_partials,
-                     const float *re, const float *im) WP_REALTIME;
+                     const struct wp_phasors *z) WP_REALTIME;
 
 /* What turns spectra into frames; shared by all outputs, used by one at a time. */
 struct wp_spectrum_window {
