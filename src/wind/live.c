@@ -226,20 +226,37 @@ static const struct wp_record *next_due(struct wp_live *live)
     return record;
 }
 
-/* Gives the feed up when it is silent, and lets the wind fall to a calm. */
+/* Lets the wind fall to a calm; it is late_s later than that began where the feed was silent before
+ * the start. */
+static void fade(struct wp_live *live, double late_s)
+{
+    live->to[WP_LIVE_MEAN_M_S] = 0.0;
+    live->to[WP_LIVE_SIGMA_M_S] = 0.0;
+    live->to[WP_LIVE_READING_M_S] = 0.0;
+    if (live->now == 0 && late_s >= live->fade_s) {
+        memcpy(live->at, live->to, sizeof live->at);
+        live->is_on_the_way = false;
+        live->news = WP_LIVE_FADED;
+        return;
+    }
+    go(live, live->fade_s);
+    if (live->now == 0) {
+        live->ramp_first -= (int64_t)floor(late_s / live->step_s);
+    }
+}
+
+/* Gives the feed up when it is silent. */
 static void watch(struct wp_live *live)
 {
     const double t_s = live->start_s + (double)live->now * live->step_s;
     const double limit_s = is_interval_known(live)
                                ? fmax(SILENT_INTERVALS * interval_of(live), SILENT_LEAST_S)
                                : SILENT_AT_FIRST_S;
-    if (live->news == WP_LIVE_FRESH && t_s - live->latest.t_s > limit_s) {
+    const double late_s = t_s - live->latest.t_s - limit_s;
+    if (live->news == WP_LIVE_FRESH && late_s > 0.0) {
         live->news = WP_LIVE_SILENT;
         if (isfinite(live->fade_s)) {
-            live->to[WP_LIVE_MEAN_M_S] = 0.0;
-            live->to[WP_LIVE_SIGMA_M_S] = 0.0;
-            live->to[WP_LIVE_READING_M_S] = 0.0;
-            go(live, live->fade_s);
+            fade(live, late_s);
         }
     } else if (live->news == WP_LIVE_SILENT && isfinite(live->fade_s) && !live->is_on_the_way) {
         live->news = WP_LIVE_FADED;

@@ -203,6 +203,31 @@ static void silent_feed_is_given_up_and_fades(void **state)
     wp_wind_destroy(wind);
 }
 
+/* A set that is edited long after the last report plays in the calm that there is. */
+static void feed_that_was_silent_before_the_start_has_faded_as_far(void **state)
+{
+    (void)state;
+    static const double late_s[] = {15.0, 45.0, 60.0, 3600.0};
+    static struct station station;
+    station_init(&station, 4, 20.0, 8.0, 12.0); /* the last at 80 s, given up at 140 s */
+    for (size_t i = 0; i < 4; i++) {
+        struct wp_wind_config config = feed_config();
+        double reading_m_s;
+        double from_deg;
+        config.weather = &station.weather;
+        config.start_s = 140.0 + late_s[i];
+        struct wp_wind *wind = station_wind(&config);
+        pass(wind, 1);
+        wp_wind_reading(wind, 0.0, &reading_m_s, &from_deg);
+        assert_near(reading_m_s, 8.0 * fmax(0.0, 1.0 - late_s[i] / 60.0), 0.03); /* of two steps */
+        assert_int_equal(wp_wind_news(wind), late_s[i] < 60.0 ? WP_WIND_SILENT : WP_WIND_FADED);
+        pass(wind, 650);
+        assert_int_equal(wp_wind_news(wind), WP_WIND_FADED);
+        assert_near(mean_of_next(wind, 10), 0.0, 0.0);
+        wp_wind_destroy(wind);
+    }
+}
+
 static void silent_feed_may_be_held(void **state)
 {
     (void)state;
@@ -319,6 +344,7 @@ int main(void)
         cmocka_unit_test(correction_leaves_no_trace_of_what_it_corrects),
         cmocka_unit_test(new_wind_is_there_within_a_quarter_of_the_interval),
         cmocka_unit_test(silent_feed_is_given_up_and_fades),
+        cmocka_unit_test(feed_that_was_silent_before_the_start_has_faded_as_far),
         cmocka_unit_test(silent_feed_may_be_held),
         cmocka_unit_test(interval_is_learnt_from_the_feed),
         cmocka_unit_test(reports_out_of_place_are_refused),
