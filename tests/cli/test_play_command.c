@@ -60,10 +60,12 @@ static void wrong_command_lines_are_refused(void **state)
 /* Sessions of some seconds, all at the same time from the beginning of the tests on. */
 enum session { STEADY, WEATHER, LINES, LOOP, ONCE, N_SESSIONS };
 
-static const struct {
+struct asked {
     const char *name;
     const char *words[10];
-} sessions[N_SESSIONS] = {
+};
+
+static const struct asked sessions[N_SESSIONS] = {
     [STEADY] = {"steady", {"play", PROGRAM_SET, "--wind", "9 m/s", "--duration", "4 s"}},
     [WEATHER] = {"weather",
                  {"play", PROGRAM_SET, PROGRAM_WEATHER, "--start", "14:12", "--duration", "5 s",
