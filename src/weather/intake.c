@@ -46,6 +46,20 @@ static enum wp_status read_given_unit(struct wp_intake *intake)
                         unit);
 }
 
+/* Lines that readers do not get to see. */
+static void count_broken(struct wp_intake *intake)
+{
+    struct wp_lines lines;
+    int column = 0;
+    wp_lines_init(&lines, intake->source.text, intake->source.size);
+    while (wp_lines_next_broken(&lines, &column)) {
+        char found[24];
+        const int length = snprintf(found, sizeof found, "column %d", column);
+        wp_tally_add(&intake->tally, WP_REPAIR_ZERO, lines.number,
+                     (struct wp_slice){found, (size_t)length});
+    }
+}
+
 enum wp_status wp_intake_init(struct wp_intake *intake, const struct wp_source *source,
                               const struct wp_weather_config *config, struct wp_weather *weather,
                               struct wp_diags *diags)
@@ -65,6 +79,9 @@ enum wp_status wp_intake_init(struct wp_intake *intake, const struct wp_source *
         return wp_diags_add(diags, WP_E_RANGE, NULL, (struct wp_mark){0, 0}, NULL,
                             "speeds times %g make no sense; expected a factor above 0",
                             config->scale);
+    }
+    if (intake->source.text) {
+        count_broken(intake);
     }
     return read_given_unit(intake);
 }

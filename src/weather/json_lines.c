@@ -142,6 +142,10 @@ static void read_next(struct wp_intake *intake, struct cursor *cursor)
     const size_t left = (size_t)(cursor->end - cursor->at);
     const char *const feed = memchr(cursor->at, '\n', left);
     const size_t line_length = feed ? (size_t)(feed - cursor->at) : left;
+    if (memchr(cursor->at, '\0', line_length)) {
+        advance(cursor, line_length); /* counted before */
+        return;
+    }
     json_t *const value =
         json_loadb(cursor->at, left, JSON_DISABLE_EOF_CHECK | JSON_DECODE_ANY, &error);
     if (!json_is_object(value)) {

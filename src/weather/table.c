@@ -13,6 +13,12 @@ static void find_feed(struct wp_lines *lines)
     lines->feed = feed ? feed : lines->end;
 }
 
+static void find_zero(struct wp_lines *lines)
+{
+    const char *const zero = memchr(lines->at, '\0', (size_t)(lines->end - lines->at));
+    lines->zero = zero ? zero : lines->end;
+}
+
 void wp_lines_init(struct wp_lines *lines, const char *text, size_t text_size)
 {
     lines->at = text;
@@ -22,9 +28,11 @@ void wp_lines_init(struct wp_lines *lines, const char *text, size_t text_size)
         lines->at += 3;
     }
     find_feed(lines);
+    find_zero(lines);
 }
 
-bool wp_lines_next(struct wp_lines *lines, struct wp_slice *line)
+/* The next line, whatever it holds. */
+static bool take_line(struct wp_lines *lines, struct wp_slice *line)
 {
     const char *const start = lines->at;
     if (start == lines->end) {
@@ -42,6 +50,37 @@ bool wp_lines_next(struct wp_lines *lines, struct wp_slice *line)
     line->length = (size_t)((back ? back : stop) - start);
     lines->number += lines->number < INT_MAX;
     return true;
+}
+
+/* True when the line that was taken holds a zero byte, which is passed then. */
+static bool is_broken(struct wp_lines *lines)
+{
+    if (lines->zero >= lines->at || lines->zero == lines->end) {
+        return false;
+    }
+    find_zero(lines);
+    return true;
+}
+
+bool wp_lines_next(struct wp_lines *lines, struct wp_slice *line)
+{
+    bool is_there = take_line(lines, line);
+    while (is_there && is_broken(lines)) {
+        is_there = take_line(lines, line);
+    }
+    return is_there;
+}
+
+bool wp_lines_next_broken(struct wp_lines *lines, int *column)
+{
+    struct wp_slice line;
+    while (take_line(lines, &line)) {
+        *column = (int)(lines->zero - line.at) + 1;
+        if (is_broken(lines)) {
+            return true;
+        }
+    }
+    return false;
 }
 
 bool wp_lines_next_row(struct wp_lines *lines, struct wp_slice *line)

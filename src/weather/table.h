@@ -21,14 +21,19 @@ struct wp_lines {
     const char *at;
     const char *end;
     const char *feed; /* the next LF, or the end: found once, whatever lies before it */
+    const char *zero; /* the next zero byte, or the end */
     int number;       /* of the line read last, from 1 */
 };
 
 /* Starts before the first line; a UTF-8 byte order mark is skipped. */
 void wp_lines_init(struct wp_lines *lines, const char *text, size_t text_size);
 
-/* The next line without its end; false after the last. */
+/* The next line without its end; false after the last. Lines with a zero byte are no text, and
+ * left out. */
 bool wp_lines_next(struct wp_lines *lines, struct wp_slice *line);
+
+/* The next line with a zero byte; false after the last. column: of that byte, from 1. */
+bool wp_lines_next_broken(struct wp_lines *lines, int *column);
 
 /* The next line that is neither blank nor a comment (# in front). */
 bool wp_lines_next_row(struct wp_lines *lines, struct wp_slice *line);

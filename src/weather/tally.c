@@ -16,6 +16,7 @@ enum { FIRST_KEPT = WP_REPAIR_CUT }; /* kinds before this one reject the line */
 static const char *const texts[WP_REPAIR_COUNT] = {
     [WP_REPAIR_NO_TIME] = "without a readable time, left out",
     [WP_REPAIR_NO_SUCH_TIME] = "with a date or time that does not exist, left out",
+    [WP_REPAIR_ZERO] = "with a zero byte, which is no text, left out",
     [WP_REPAIR_TOO_SHORT] = "cut short before time and wind speed, left out",
     [WP_REPAIR_UNFINISHED] = "cut short by the end of the file, left out",
     [WP_REPAIR_TOO_LONG] = "with more values than headings, left out",

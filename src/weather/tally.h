@@ -12,6 +12,7 @@
 enum wp_repair {
     WP_REPAIR_NO_TIME,      /* rejected from here */
     WP_REPAIR_NO_SUCH_TIME, /* 31 February */
+    WP_REPAIR_ZERO,         /* a byte that no text has */
     WP_REPAIR_TOO_SHORT,
     WP_REPAIR_UNFINISHED, /* at the end of the file */
     WP_REPAIR_TOO_LONG,

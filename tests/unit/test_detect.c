@@ -105,6 +105,39 @@ static void zero_bytes_are_no_text(void **state)
     assert_int_equal(wp_weather_parse(&weather, "a.csv", text, sizeof text - 1, NULL, &diags),
                      WP_E_NOT_BUILT);
     assert_non_null(strstr(diags.items[0].message, "a binary file"));
+    static const char wide[] = "t\0i\0m\0e\0,\0w\0i\0n\0d\0\n\0";
+    wp_diags_init(&diags);
+    assert_int_equal(wp_weather_parse(&weather, "a.csv", wide, sizeof wide - 1, NULL, &diags),
+                     WP_E_NOT_BUILT);
+    assert_non_null(strstr(diags.items[0].message, "UTF-16"));
+}
+
+/* As a logger leaves them that loses its power while it writes. */
+static void lines_with_zero_bytes_are_left_out_and_told(void **state)
+{
+    (void)state;
+    static const char table[] = "time,wind (m/s)\n2026-11-25T06:00Z,1\n2026-11-25T06:10Z,\0002\n"
+                                "2026-11-25T06:20Z,1\n2026-11-25T06:30Z,1\n\0\0\0\0\0\0\0";
+    static const char objects[] =
+        "{\"time\":\"2026-11-25T06:00Z\",\"wind\":1}\n\n{\"time\":\"2026-11-25T0\0\n"
+        "{\"time\":\"2026-11-25T06:20Z\",\"wind\":1}\n{\"time\":\"2026-11-25T06:30Z\",\"wind\":1}\n"
+        "\0\0\0";
+    static const struct {
+        const char *text;
+        size_t size;
+    } files[] = {{table, sizeof table - 1}, {objects, sizeof objects - 1}};
+    for (size_t i = 0; i < 2; i++) {
+        struct wp_weather weather;
+        struct wp_diags diags;
+        wp_diags_init(&diags);
+        assert_int_equal(
+            wp_weather_parse(&weather, "a", files[i].text, files[i].size, NULL, &diags), WP_OK);
+        assert_int_equal(weather.n_records, 3);
+        assert_int_equal(weather.n_rejected, 2);
+        assert_note(&weather, "2 lines with a zero byte, which is no text, left out (lines 3, 6)");
+        assert_string_equal(weather.repairs[0].found, i == 0 ? "column 19" : "column 22");
+        wp_weather_finish(&weather);
+    }
 }
 
 static void tables_that_resemble_other_formats_are_read(void **state)
@@ -147,6 +180,7 @@ int main(void)
         cmocka_unit_test(formats_are_told_by_their_first_lines),
         cmocka_unit_test(strike_list_is_no_weather),
         cmocka_unit_test(zero_bytes_are_no_text),
+        cmocka_unit_test(lines_with_zero_bytes_are_left_out_and_told),
         cmocka_unit_test(tables_that_resemble_other_formats_are_read),
         cmocka_unit_test(offset_from_utc_is_less_than_a_day),
     };
