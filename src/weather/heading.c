@@ -15,7 +15,8 @@ static const char *const other_words[] = {
     "dewpoint", "taupunkt",  "index",  "heat",    "feels",   "apparent",  "samples",  "samp",
     "tx",       "count",     "u",      "v",       "w",       "u10",       "v10",      "component",
     "minimum",  "lull",      "lulls",  "low",     "lowest",  "category",  "class",    "status",
-    "battery",  "error",     "factor", "power",   "density", "sunrise",   "sunset",   NULL};
+    "battery",  "error",     "factor", "power",   "density", "sunrise",   "sunset",   "sum",
+    "total",    NULL};
 
 static const char *const stamp_words[] = {
     "timestamp",   "datetime", "dateutc", "valid", "epoch", "unixtime", "unix",
@@ -76,11 +77,12 @@ static const char *const wind_words[] = {"wind", "winds", "vent", "viento", "ven
 /* Words that may stand beside a wind without making it something else; so may words that begin
  * with a digit, and units. */
 static const char *const wind_neighbours[] = {
-    "avg",    "average",   "mean",    "mittel", "mittelwert", "moyen",   "moyenne", "medio",
-    "media",  "now",       "current", "latest", "out",        "outdoor", "outside", "station",
-    "height", "above",     "ground",  "agl",    "level",      "at",      "the",     "of",
-    "value",  "wert",      "min",     "minute", "minutes",    "hour",    "m",       "s",
-    "h",      "sustained", "scalar",  "real",   "anemometer", "du",      "del",     NULL};
+    "avg",     "average", "mean",       "mittel",  "mittelwert", "moyen",  "moyenne",
+    "medio",   "media",   "now",        "current", "latest",     "last",   "out",
+    "outdoor", "outside", "station",    "height",  "above",      "ground", "agl",
+    "level",   "at",      "the",        "of",      "value",      "wert",   "min",
+    "minute",  "minutes", "hour",       "m",       "s",          "h",      "sustained",
+    "scalar",  "real",    "anemometer", "du",      "del",        NULL};
 
 static const char *const temperature_words[] = {"temp",
                                                 "temperature",

@@ -31,6 +31,8 @@ enum wp_meaning {
     WP_MEANING_COUNT, /* not a meaning: their number */
 };
 
+enum { WP_FIT_PLAIN = 4 }; /* of a speed or gust whose words are all known */
+
 /* One heading, understood. */
 struct wp_heading {
     enum wp_meaning meaning;

@@ -40,6 +40,8 @@ static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_value
         struct level *const level = &levels[depth - 1];
         if (!level->iterator) {
             depth--;
+            path[level->path_length] = '\0';
+            wp_keyed_check_object(intake, intake->state, values, path, line);
             continue;
         }
         json_t *const value = json_object_iter_value(level->iterator);
@@ -56,6 +58,8 @@ static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_value
         } else if (json_is_number(value)) {
             wp_keyed_take_number(intake, intake->state, values, path, json_number_value(value),
                                  line);
+        } else if (json_is_array(value) && !json_is_object(json_array_get(value, 0))) {
+            wp_keyed_take(intake, intake->state, values, path, (struct wp_slice){"[...]", 5}, line);
         }
     }
 }
@@ -63,7 +67,7 @@ static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_value
 static enum wp_line_outcome read_object(struct wp_intake *intake, json_t *object, int line,
                                         struct wp_record *record)
 {
-    struct wp_keyed_values values = {{NULL}, {""}, {0.0}};
+    struct wp_keyed_values values = {.best = {NULL}};
     walk(intake, object, &values, line);
     return wp_keyed_read(intake, &values, line, record);
 }

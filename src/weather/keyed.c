@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "weather/words.h"
+
 static struct wp_slice slice_of(const char *text)
 {
     return (struct wp_slice){text, strlen(text)};
@@ -22,6 +24,46 @@ static enum wp_meaning chosen_meaning(const struct wp_keyed *keyed, const char *
     return WP_MEANS_NOTHING;
 }
 
+/* Keys within a key of a speed name what of it they hold: an average, a maximum, a unit. Other
+ * words there make it something else. */
+static bool is_foreign(const struct wp_key *key)
+{
+    const char *const mark = strrchr(key->name, '.');
+    const bool is_speed = key->heading.meaning == WP_MEANS_SPEED;
+    char text[WP_KEY_SIZE + 16];
+    struct wp_heading last;
+    if (!mark || (!is_speed && key->heading.meaning != WP_MEANS_GUST)) {
+        return false;
+    }
+    wp_heading_read(slice_of(mark + 1), &last);
+    if (last.meaning == key->heading.meaning) {
+        return false;
+    }
+    (void)snprintf(text, sizeof text, "%s %s", is_speed ? "wind speed" : "gust", mark + 1);
+    wp_heading_read(slice_of(text), &last);
+    return last.meaning != key->heading.meaning || last.fit < WP_FIT_PLAIN;
+}
+
+/* "wind_speed_unit", "wind.units", "unit": the rest of the name says of what. */
+static bool read_unit_key(struct wp_key *key)
+{
+    static const char *const unit_words[] = {"unit", "units", NULL};
+    char rest[WP_KEY_SIZE];
+    struct wp_words words;
+    wp_words_split(slice_of(key->name), &words);
+    const size_t index = wp_words_find(&words, unit_words);
+    if (index == words.n_words) {
+        return false;
+    }
+    const char *const at = wp_slice_find(slice_of(key->name), "unit");
+    const size_t before = (size_t)(at - key->name);
+    const size_t length = strlen(words.word[index]);
+    (void)snprintf(rest, sizeof rest, "%.*s %s", (int)before, key->name, at + length);
+    wp_heading_read(slice_of(rest), &key->heading);
+    key->is_of_unit = key->heading.meaning != WP_MEANS_NOTHING || words.n_words == 1;
+    return true;
+}
+
 static void understand(const struct wp_keyed *keyed, struct wp_key *key)
 {
     enum { CHOSEN_FIT = 100 };
@@ -31,7 +73,13 @@ static void understand(const struct wp_keyed *keyed, struct wp_key *key)
         key->heading.fit = CHOSEN_FIT;
         return;
     }
+    if (read_unit_key(key)) {
+        return;
+    }
     wp_heading_read(slice_of(key->name), &key->heading);
+    if (is_foreign(key)) {
+        key->heading.meaning = WP_MEANS_NOTHING;
+    }
     /* One key holds all of the time. */
     if (key->heading.meaning == WP_MEANS_DATE || key->heading.meaning == WP_MEANS_CLOCK) {
         key->heading.meaning = WP_MEANS_STAMP;
@@ -101,7 +149,8 @@ static enum wp_meaning claim(struct wp_intake *intake, struct wp_keyed *keyed,
         get_ready(intake, keyed);
     }
     struct wp_key *const key = find_key(keyed, name);
-    const enum wp_meaning meaning = key ? key->heading.meaning : WP_MEANS_NOTHING;
+    const enum wp_meaning meaning =
+        key && !key->is_of_unit ? key->heading.meaning : WP_MEANS_NOTHING;
     if (meaning == WP_MEANS_NOTHING || intake->status) {
         return WP_MEANS_NOTHING;
     }
@@ -120,9 +169,36 @@ static enum wp_meaning claim(struct wp_intake *intake, struct wp_keyed *keyed,
     return meaning;
 }
 
+/* A unit that goes with a value. */
+static void take_unit(struct wp_intake *intake, const struct wp_key *key,
+                      struct wp_keyed_values *values, struct wp_slice text, int line)
+{
+    const bool is_for_all = key->heading.meaning == WP_MEANS_NOTHING;
+    const enum wp_meaning meaning =
+        is_for_all ? (enum wp_meaning)WP_MEANS_SPEED : key->heading.meaning;
+    const bool is_speed = meaning == WP_MEANS_SPEED || meaning == WP_MEANS_GUST;
+    struct wp_heading heading;
+    wp_heading_read_as(text, meaning, &heading);
+    values->unit[meaning] = heading.unit;
+    if (is_speed && !is_for_all && heading.unit == WP_UNIT_NONE &&
+        intake->given_unit == WP_UNIT_NONE && !intake->status) {
+        char shown[24];
+        wp_slice_show(text, shown, sizeof shown);
+        (void)wp_intake_fail(intake, WP_E_UNIT, line, "give it with --unit",
+                             "'%s' under '%.60s' is no known unit of speed; expected m/s, km/h, "
+                             "mph, kt, ft/s, cm/s or Bft",
+                             shown, key->name);
+    }
+}
+
 void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
                    const char *name, struct wp_slice text, int line)
 {
+    const struct wp_key *const key = find_key(keyed, name);
+    if (key && key->is_of_unit) {
+        take_unit(intake, key, values, text, line);
+        return;
+    }
     const enum wp_meaning meaning = claim(intake, keyed, values, name, line);
     values->number[meaning] = NAN;
     copy_text(values->text[meaning], text);
@@ -134,6 +210,17 @@ void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
     const enum wp_meaning meaning = claim(intake, keyed, values, name, line);
     values->number[meaning] = number;
     values->text[meaning][0] = '\0';
+}
+
+void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,
+                           struct wp_keyed_values *values, const char *name, int line)
+{
+    const struct wp_key *const key = find_key(keyed, name);
+    const bool is_speed =
+        key && key->heading.meaning == WP_MEANS_SPEED && key->heading.fit >= WP_FIT_PLAIN;
+    if (is_speed && !values->best[WP_MEANS_SPEED] && !values->best[WP_MEANS_GUST]) {
+        wp_keyed_take(intake, keyed, values, name, slice_of("{...}"), line);
+    }
 }
 
 /* A value as text, whatever it came as. */
@@ -178,10 +265,19 @@ static bool describe(struct wp_intake *intake, struct wp_key *key, const char *m
     return is_new;
 }
 
-/* A speed's unit: the key's, else the given one, else that of the other speed's key, else m/s. */
-static enum wp_unit settle_unit(const struct wp_intake *intake, const struct wp_key *key,
-                                const struct wp_key *beside, const char **why)
+/* A speed's unit: the one beside the value, the key's, else the given one, else that of the other
+ * speed, else m/s. */
+static enum wp_unit settle_unit(const struct wp_intake *intake,
+                                const struct wp_keyed_values *values, enum wp_meaning meaning,
+                                const char **why)
 {
+    const enum wp_meaning other = meaning == WP_MEANS_SPEED ? WP_MEANS_GUST : WP_MEANS_SPEED;
+    const struct wp_key *const key = values->best[meaning];
+    const struct wp_key *const beside = values->best[other];
+    *why = "told beside the value";
+    if (values->unit[meaning] != WP_UNIT_NONE) {
+        return values->unit[meaning];
+    }
     *why = "in the key";
     if (key->heading.unit != WP_UNIT_NONE) {
         return key->heading.unit;
@@ -191,6 +287,9 @@ static enum wp_unit settle_unit(const struct wp_intake *intake, const struct wp_
         return intake->given_unit;
     }
     *why = "that of the key beside it";
+    if (values->unit[other] != WP_UNIT_NONE) {
+        return values->unit[other];
+    }
     if (beside && beside->heading.unit != WP_UNIT_NONE) {
         return beside->heading.unit;
     }
@@ -203,12 +302,11 @@ static enum wp_unit speed_unit(struct wp_intake *intake, const struct wp_keyed_v
 {
     const bool is_speed = meaning == WP_MEANS_SPEED;
     struct wp_key *const key = values->best[meaning];
-    const struct wp_key *const beside = values->best[is_speed ? WP_MEANS_GUST : WP_MEANS_SPEED];
     const char *why = "";
     if (!key) {
         return WP_UNIT_M_S;
     }
-    const enum wp_unit settled = settle_unit(intake, key, beside, &why);
+    const enum wp_unit settled = settle_unit(intake, values, meaning, &why);
     const enum wp_unit unit = settled != WP_UNIT_NONE ? settled : (enum wp_unit)WP_UNIT_M_S;
     const bool is_new = describe(intake, key, is_speed ? "speed" : "gust", unit, why);
     if (settled == WP_UNIT_NONE && is_new) {
@@ -232,10 +330,13 @@ static enum wp_unit other_unit(struct wp_intake *intake, const struct wp_keyed_v
     if (!key) {
         return known[meaning].fallback;
     }
-    const bool is_named = key->heading.unit != WP_UNIT_NONE;
-    const enum wp_unit unit = is_named ? key->heading.unit : known[meaning].fallback;
+    const bool is_told = values->unit[meaning] != WP_UNIT_NONE;
+    const enum wp_unit named = is_told ? values->unit[meaning] : key->heading.unit;
+    const enum wp_unit unit = named != WP_UNIT_NONE ? named : known[meaning].fallback;
     (void)describe(intake, key, known[meaning].name, unit,
-                   is_named ? "in the key" : "assumed, the key has none");
+                   is_told                 ? "told beside the value"
+                   : named != WP_UNIT_NONE ? "in the key"
+                                           : "assumed, the key has none");
     return unit;
 }
 

@@ -13,6 +13,7 @@ enum { WP_KEY_SIZE = 96, WP_KEYS_MAX = 96, WP_KEY_TEXT_SIZE = 48 };
 struct wp_key {
     char name[WP_KEY_SIZE];
     struct wp_heading heading;
+    bool is_of_unit;   /* its value is the unit of what the heading means; nothing: of all speeds */
     bool is_described; /* among the columns of the weather */
 };
 
@@ -29,6 +30,7 @@ struct wp_keyed_values {
     struct wp_key *best[WP_MEANING_COUNT];
     char text[WP_MEANING_COUNT][WP_KEY_TEXT_SIZE]; /* empty: number */
     double number[WP_MEANING_COUNT];
+    enum wp_unit unit[WP_MEANING_COUNT]; /* told beside the value ("unit": "km/h") */
 };
 
 /* Takes a value as text. Of two keys for one meaning the better fit counts, then the shorter; two
@@ -40,6 +42,11 @@ void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_k
 void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
                           struct wp_keyed_values *values, const char *name, double number,
                           int line);
+
+/* An object has been taken that stands under a key of a wind speed: where nothing in it was one,
+ * its text stands for the speed, which is then no number. */
+void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,
+                           struct wp_keyed_values *values, const char *name, int line);
 
 /* The report as a record, once all values are taken. */
 enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,

@@ -74,7 +74,7 @@ static void take_pair(struct wp_intake *intake, struct wp_keyed_values *values,
 static enum wp_line_outcome read_request(struct wp_intake *intake, struct wp_slice line, int number,
                                          struct wp_record *record)
 {
-    struct wp_keyed_values values = {{NULL}, {""}, {0.0}};
+    struct wp_keyed_values values = {.best = {NULL}};
     struct wp_slice rest = query_of(line);
     if (!memchr(rest.at, '&', rest.length)) {
         return WP_LINE_NOTHING; /* another line of the log */

@@ -36,6 +36,16 @@ static void shapes_of_one_report_give_one_record(void **state)
         "15}}]}\n",
         "[\n  {\"time\": \"2026-11-25 07:00+01:00\",\n   \"weather\": [{\"id\": 1}],\n"
         "   \"wind_speed_ms\": 10, \"wind_gust_ms\": 15}\n]\n",
+        "{\"ts\": 1795586400, \"wind_speed\": {\"min\": 4, \"avg\": 10, \"max\": 15, \"sd\": 2}}\n",
+        "{\"ts\": 1795586400, \"wind\": {\"speed\": {\"value\": 36, \"unit\": \"km/h\"}, \"gust\": "
+        "{\"unit\": \"m/s\", \"value\": 15}}}\n",
+        "{\"ts\": 1795586400, \"wind_speed\": 36, \"wind_speed_unit\": \"km/h\", \"wind_gust\": "
+        "54}\n",
+        "{\"ts\": 1795586400, \"units\": {\"wind_speed\": \"km/h\"}, \"wind_speed\": 36, "
+        "\"wind_gust\": 54}\n",
+        "{\"ts\": 1795586400, \"speed\": 36, \"gust\": 54, \"unit\": \"km/h\"}\n",
+        "{\"ts\": 1795586400, \"wind_speed\": {\"last\": 10, \"sum\": 60, \"count\": 6, \"max\": "
+        "15}}\n",
     };
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
         const struct wp_record record = first_of(texts[i]);
@@ -83,6 +93,27 @@ static void broken_lines_are_rejected_with_their_number(void **state)
     wp_weather_finish(&weather);
 }
 
+/* What stands in an object under a key of speeds must name a speed. */
+static void objects_are_no_speeds(void **state)
+{
+    (void)state;
+    struct wp_weather weather =
+        weather_of("{\"ts\": 1795586400, \"wind_speed\": 5}\n"
+                   "{\"ts\": 1795586410, \"wind_speed\": {\"battery\": 9}}\n"
+                   "{\"ts\": 1795586420, \"wind_speed\": {\"history\": {\"a\": 9, \"b\": 7}}}\n"
+                   "{\"ts\": 1795586430, \"wind_speed\": [7, 9]}\n"
+                   "{\"ts\": 1795586440, \"wind\": {\"direction\": 90}}\n",
+                   NULL);
+    assert_int_equal(weather.n_records, 5);
+    assert_int_equal(weather.n_missing, 4);
+    assert_near(weather.records[4].from_deg, 90.0, 0.0);
+    assert_note(&weather, "3 lines with a wind speed that is no number, taken as missing (lines 2, "
+                          "3, 4)");
+    assert_string_equal(weather.repairs[0].found, "{...}");
+    assert_string_equal(weather.repairs[2].found, "[...]");
+    wp_weather_finish(&weather);
+}
+
 static void two_keys_alike_are_asked_about(void **state)
 {
     (void)state;
@@ -91,9 +122,11 @@ static void two_keys_alike_are_asked_about(void **state)
         {text, WP_E_AMBIGUOUS, 1, "keys 'speed_1' and 'speed_2' both fit", "--columns"},
         {"{\"wind_speed\": 2}\n", WP_E_MISSING, 1, "no time goes with this", "--interval"},
         {"{\"ts\": 1795586400, \"battery\": 2}\n", WP_E_EMPTY, 1, "tells a wind speed", ""},
+        {"{\"ts\": 1795586400, \"speed\": {\"value\": 2, \"unit\": \"furlongs\"}}\n", WP_E_UNIT, 1,
+         "'furlongs' under 'speed.unit' is no known unit", "--unit"},
     };
     struct wp_weather_config config;
-    assert_mistakes(mistakes, 3);
+    assert_mistakes(mistakes, sizeof mistakes / sizeof mistakes[0]);
     wp_weather_config_default(&config);
     config.columns = "speed=speed_2";
     struct wp_weather weather = weather_of(text, &config);
@@ -107,6 +140,7 @@ int main(void)
         cmocka_unit_test(shapes_of_one_report_give_one_record),
         cmocka_unit_test(null_and_codes_are_missing),
         cmocka_unit_test(broken_lines_are_rejected_with_their_number),
+        cmocka_unit_test(objects_are_no_speeds),
         cmocka_unit_test(two_keys_alike_are_asked_about),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
