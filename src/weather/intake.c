@@ -209,6 +209,12 @@ bool wp_intake_time(struct wp_intake *intake, const struct wp_stamp_rule *rule,
                                       : "this date has no year; expected one");
         return false;
     }
+    if (status == WP_E_AMBIGUOUS) {
+        (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, line, "give --date-order dmy, mdy or ymd",
+                             "this date does not tell whether day or month comes first; expected "
+                             "an order");
+        return false;
+    }
     if (status) {
         (void)wp_intake_reject(
             intake, status == WP_E_RANGE ? WP_REPAIR_NO_SUCH_TIME : WP_REPAIR_NO_TIME, line, text);

@@ -4,7 +4,6 @@
 #include "weather/json_lines.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -25,9 +24,14 @@ struct level {
 /* Appends a key to the path; false when the path is too long to mean anything. */
 static bool extend(char path[WP_KEY_SIZE], size_t path_length, const char *name)
 {
-    const size_t room = WP_KEY_SIZE - path_length;
-    const int length = snprintf(path + path_length, room, "%s%s", path_length > 0 ? "." : "", name);
-    return length > 0 && (size_t)length < room;
+    const size_t at = path_length > 0 ? path_length + 1 : 0;
+    const size_t length = strlen(name);
+    if (at + length >= WP_KEY_SIZE) {
+        return false;
+    }
+    path[path_length] = '.';
+    memcpy(path + at, name, length + 1);
+    return at + length > 0;
 }
 
 /* Every value in the object and the objects in it. */
@@ -95,10 +99,12 @@ struct cursor {
 
 static void advance(struct cursor *cursor, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        cursor->line += cursor->at[i] == '\n';
+    const char *const end = cursor->at + n;
+    for (const char *feed; (feed = memchr(cursor->at, '\n', (size_t)(end - cursor->at)));) {
+        cursor->line++;
+        cursor->at = feed + 1;
     }
-    cursor->at += n;
+    cursor->at = end;
 }
 
 /* Blanks, and the marks of arrays: their elements are read like values in lines of their own. */

@@ -89,24 +89,6 @@ static void understand(const struct wp_keyed *keyed, struct wp_key *key)
     key->heading.meaning = is_part ? WP_MEANS_NOTHING : key->heading.meaning;
 }
 
-/* The key of a name; NULL when there is no room for more. */
-static struct wp_key *find_key(struct wp_keyed *keyed, const char *name)
-{
-    for (size_t i = 0; i < keyed->n_keys; i++) {
-        if (strcmp(keyed->keys[i].name, name) == 0) {
-            return &keyed->keys[i];
-        }
-    }
-    const size_t length = strlen(name);
-    if (keyed->n_keys == WP_KEYS_MAX || length >= WP_KEY_SIZE) {
-        return NULL;
-    }
-    struct wp_key *const key = &keyed->keys[keyed->n_keys++];
-    memcpy(key->name, name, length + 1);
-    understand(keyed, key);
-    return key;
-}
-
 /* Reads what the user says of keys, before the first of them. */
 static void get_ready(struct wp_intake *intake, struct wp_keyed *keyed)
 {
@@ -121,6 +103,31 @@ static void get_ready(struct wp_intake *intake, struct wp_keyed *keyed)
             return;
         }
     }
+}
+
+/* The key of a name; NULL when there is no room for more. */
+static struct wp_key *find_key(struct wp_intake *intake, struct wp_keyed *keyed, const char *name)
+{
+    if (!keyed->is_ready) {
+        get_ready(intake, keyed);
+    }
+    for (size_t k = 0; k < keyed->n_keys; k++) {
+        const size_t i = (keyed->next + k) % keyed->n_keys; /* reports keep to one order */
+        if (strcmp(keyed->keys[i].name, name) == 0) {
+            keyed->next = i + 1;
+            return &keyed->keys[i];
+        }
+    }
+    const size_t length = strlen(name);
+    if (keyed->n_keys == WP_KEYS_MAX || length >= WP_KEY_SIZE) {
+        return NULL;
+    }
+    struct wp_key *const key = &keyed->keys[keyed->n_keys++];
+    memcpy(key->name, name, length + 1);
+    understand(keyed, key);
+    key->has_zone = wp_stamp_zone_in(slice_of(name), &key->zone_s);
+    keyed->next = keyed->n_keys;
+    return key;
 }
 
 /* Positive when a key fits its meaning better than another one, 0 when nothing tells. */
@@ -142,13 +149,9 @@ static void copy_text(char text[WP_KEY_TEXT_SIZE], struct wp_slice value)
 }
 
 /* The meaning that a value under the key has, if it is better than what is there already. */
-static enum wp_meaning claim(struct wp_intake *intake, struct wp_keyed *keyed,
-                             struct wp_keyed_values *values, const char *name, int line)
+static enum wp_meaning claim(struct wp_intake *intake, struct wp_key *key,
+                             struct wp_keyed_values *values, int line)
 {
-    if (!keyed->is_ready) {
-        get_ready(intake, keyed);
-    }
-    struct wp_key *const key = find_key(keyed, name);
     const enum wp_meaning meaning =
         key && !key->is_of_unit ? key->heading.meaning : WP_MEANS_NOTHING;
     if (meaning == WP_MEANS_NOTHING || intake->status) {
@@ -194,12 +197,12 @@ static void take_unit(struct wp_intake *intake, const struct wp_key *key,
 void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
                    const char *name, struct wp_slice text, int line)
 {
-    const struct wp_key *const key = find_key(keyed, name);
+    struct wp_key *const key = find_key(intake, keyed, name);
     if (key && key->is_of_unit) {
         take_unit(intake, key, values, text, line);
         return;
     }
-    const enum wp_meaning meaning = claim(intake, keyed, values, name, line);
+    const enum wp_meaning meaning = claim(intake, key, values, line);
     values->number[meaning] = NAN;
     copy_text(values->text[meaning], text);
 }
@@ -207,7 +210,8 @@ void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_k
 void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
                           struct wp_keyed_values *values, const char *name, double number, int line)
 {
-    const enum wp_meaning meaning = claim(intake, keyed, values, name, line);
+    struct wp_key *const key = find_key(intake, keyed, name);
+    const enum wp_meaning meaning = claim(intake, key, values, line);
     values->number[meaning] = number;
     values->text[meaning][0] = '\0';
 }
@@ -215,7 +219,7 @@ void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
 void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,
                            struct wp_keyed_values *values, const char *name, int line)
 {
-    const struct wp_key *const key = find_key(keyed, name);
+    const struct wp_key *const key = find_key(intake, keyed, name);
     const bool is_speed =
         key && key->heading.meaning == WP_MEANS_SPEED && key->heading.fit >= WP_FIT_PLAIN;
     if (is_speed && !values->best[WP_MEANS_SPEED] && !values->best[WP_MEANS_GUST]) {
@@ -365,20 +369,13 @@ static bool read_time(struct wp_intake *intake, const struct wp_keyed_values *va
     }
     struct wp_stamp_rule rule = wp_intake_rule(intake);
     const enum wp_unit unit = key->heading.unit;
-    const bool has_zone = wp_stamp_zone_in(slice_of(key->name), &rule.zone_s);
+    rule.zone_s = key->has_zone ? key->zone_s : rule.zone_s;
     rule.tick_s = rule.tick_s > 0.0             ? rule.tick_s
                   : unit == WP_UNIT_MILLISECOND ? 1e-3
                   : unit == WP_UNIT_SECOND      ? 1.0
                                                 : 0.0;
-    struct wp_stamp stamp;
-    if (wp_stamp_read(text, &rule, &stamp) == WP_E_AMBIGUOUS) {
-        (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, line, "give --date-order dmy, mdy or ymd",
-                             "this date does not tell whether day or month comes first; expected "
-                             "an order");
-        return false;
-    }
-    (void)describe(intake, key, "time", WP_UNIT_NONE, has_zone ? "zone in the key" : "");
-    if (has_zone) {
+    (void)describe(intake, key, "time", WP_UNIT_NONE, key->has_zone ? "zone in the key" : "");
+    if (key->has_zone) {
         intake->zone_known = "told in the key";
     }
     return wp_intake_time(intake, &rule, text, line, t_s);

@@ -13,7 +13,9 @@ enum { WP_KEY_SIZE = 96, WP_KEYS_MAX = 96, WP_KEY_TEXT_SIZE = 48 };
 struct wp_key {
     char name[WP_KEY_SIZE];
     struct wp_heading heading;
-    bool is_of_unit;   /* its value is the unit of what the heading means; nothing: of all speeds */
+    bool is_of_unit; /* its value is the unit of what the heading means; nothing: of all speeds */
+    bool has_zone;   /* the name tells the zone of its times */
+    double zone_s;
     bool is_described; /* among the columns of the weather */
 };
 
@@ -21,6 +23,7 @@ struct wp_key {
 struct wp_keyed {
     struct wp_key keys[WP_KEYS_MAX];
     size_t n_keys;
+    size_t next; /* index of the key that came next in the report before */
     bool is_ready;
     struct wp_column_choice choices[WP_MEANING_COUNT];
 };

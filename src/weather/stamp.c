@@ -86,7 +86,7 @@ static int take_month_name(struct cursor *cursor)
 {
     static const char names[12][4] = {"jan", "feb", "mar", "apr", "may", "jun",
                                       "jul", "aug", "sep", "oct", "nov", "dec"};
-    for (int i = 0; i < 12; i++) {
+    for (int i = 0; i < 12 && !is_digit(peek(cursor)); i++) {
         const struct wp_slice slice = {cursor->at, 3};
         if (cursor->end - cursor->at >= 3 && wp_slice_is(slice, names[i])) {
             while ((peek(cursor) | 0x20) >= 'a' && (peek(cursor) | 0x20) <= 'z') {
