@@ -40,7 +40,7 @@ void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]
 
 /* Blocks side by side, so that the loops over them vectorise; few enough would be unrolled instead.
  */
-enum { SIDE_BY_SIDE = 64 };
+enum { SIDE_BY_SIDE = WP_NORMAL_EVENTS };
 
 WP_CLONED
 void wp_philox_events(const uint32_t key[2], enum wp_stream stream, uint64_t event, size_t n,
@@ -102,9 +102,14 @@ uint32_t wp_random_word(struct wp_random *random)
     return random->words[random->n_used++];
 }
 
+static double uniform_of(uint32_t word)
+{
+    return ((double)word + 0.5) * 0x1p-32;
+}
+
 double wp_random_uniform(struct wp_random *random)
 {
-    return ((double)wp_random_word(random) + 0.5) * 0x1p-32;
+    return uniform_of(wp_random_word(random));
 }
 
 /* Ratio of two polynomials of degree 7, lowest coefficient first. */
@@ -143,10 +148,13 @@ static const double outer[2][8] = {
      7.86869131145613259100e-4, 1.84631831751005468180e-5, 1.42151175831644588870e-7,
      2.04426310338993978564e-15}};
 
+/* Where the central polynomials hold. */
+static const double central_to = 0.425;
+
 double wp_normal_quantile(double probability)
 {
     const double q = probability - 0.5;
-    if (fabs(q) <= 0.425) {
+    if (fabs(q) <= central_to) {
         return q * rational(0.180625 - q * q, central[0], central[1]);
     }
     const double tail = q < 0.0 ? probability : 1.0 - probability;
@@ -159,4 +167,33 @@ double wp_normal_quantile(double probability)
 double wp_random_normal(struct wp_random *random)
 {
     return wp_normal_quantile(wp_random_uniform(random));
+}
+
+/* The central part for all of them, which the compiler can do side by side. */
+WP_CLONED
+static void central_quantiles(const double uniforms[2 * WP_NORMAL_EVENTS],
+                              double normals[2 * WP_NORMAL_EVENTS])
+{
+    for (size_t i = 0; i < 2 * WP_NORMAL_EVENTS; i++) {
+        const double q = uniforms[i] - 0.5;
+        normals[i] = q * rational(0.180625 - q * q, central[0], central[1]);
+    }
+}
+
+void wp_random_normal_pairs(uint64_t seed, enum wp_stream stream, uint64_t event,
+                            double normals[2 * WP_NORMAL_EVENTS])
+{
+    const uint32_t key[2] = {(uint32_t)seed, (uint32_t)(seed >> 32)};
+    uint32_t words[4 * WP_NORMAL_EVENTS];
+    double uniforms[2 * WP_NORMAL_EVENTS];
+    wp_philox_events(key, stream, event, WP_NORMAL_EVENTS, words);
+    for (size_t i = 0; i < 2 * WP_NORMAL_EVENTS; i++) {
+        uniforms[i] = uniform_of(words[4 * (i / 2) + i % 2]);
+    }
+    central_quantiles(uniforms, normals);
+    for (size_t i = 0; i < 2 * WP_NORMAL_EVENTS; i++) {
+        if (fabs(uniforms[i] - 0.5) > central_to) {
+            normals[i] = wp_normal_quantile(uniforms[i]);
+        }
+    }
 }

@@ -28,6 +28,9 @@ enum wp_stream {
     WP_STREAM_KICK_DELAY,
 };
 
+/* How many events wp_random_normal_pairs takes at a time. */
+enum { WP_NORMAL_EVENTS = 64 };
+
 /* Four 32-bit words for one counter and key. */
 void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]) WP_REALTIME;
 
@@ -64,5 +67,10 @@ double wp_normal_quantile(double probability) WP_REALTIME;
 
 /* Standard normal: the quantile of a uniform number. */
 double wp_random_normal(struct wp_random *random) WP_REALTIME;
+
+/* The first two normal numbers of each of WP_NORMAL_EVENTS events in a row, to the bit as one after
+ * the other: for loops that take many. */
+void wp_random_normal_pairs(uint64_t seed, enum wp_stream stream, uint64_t event,
+                            double normals[2 * WP_NORMAL_EVENTS]) WP_REALTIME;
 
 #endif

@@ -2,6 +2,7 @@
 /* A bank of first-order filters whose sum has Kaimal's spectrum. */
 #include "wind/eddies.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stddef.h>
 
@@ -81,10 +82,19 @@ static double wander_noise(uint64_t seed, int64_t index)
     return wp_random_normal(&random);
 }
 
+/* The numbers of the block of steps in which a step lies. */
+static void draw_block(struct wp_eddies *eddies, int64_t block)
+{
+    static_assert((int)WP_COMPONENTS == 2, "a pair of numbers a step");
+    wp_random_normal_pairs(eddies->seed, WP_STREAM_WIND, (uint64_t)block, eddies->normals);
+    eddies->block = block;
+}
+
 void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, double height_m,
                     int64_t index)
 {
     *eddies = (struct wp_eddies){.seed = seed, .step_s = step_s};
+    draw_block(eddies, index & -(int64_t)WP_NORMAL_EVENTS);
     struct wp_random random;
     wp_random_init(&random, seed, WP_STREAM_WIND_START, (uint64_t)index);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
@@ -148,10 +158,13 @@ static double bank_step(struct wp_eddy_bank *bank, double normal)
 
 void wp_eddies_step(struct wp_eddies *eddies, int64_t index, struct wp_eddy *eddy)
 {
-    struct wp_random random;
-    wp_random_init(&random, eddies->seed, WP_STREAM_WIND, (uint64_t)index);
+    const int64_t block = index & -(int64_t)WP_NORMAL_EVENTS;
+    if (block != eddies->block) {
+        draw_block(eddies, block);
+    }
+    const double *const normals = &eddies->normals[WP_COMPONENTS * (index - block)];
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
-        eddy->part[c] = bank_step(&eddies->bank[c], wp_random_normal(&random));
+        eddy->part[c] = bank_step(&eddies->bank[c], normals[c]);
     }
     if ((index & (WANDER_HOLD - 1)) == 0) {
         eddies->wander_noise = wander_noise(eddies->seed, index);

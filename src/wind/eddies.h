@@ -4,6 +4,7 @@
 
 #include <stdint.h>
 
+#include "base/random.h"
 #include "wind/kaimal.h"
 #include "windpeal/attributes.h"
 
@@ -40,6 +41,8 @@ struct wp_eddies {
     double step_s;
     double length_m[WP_COMPONENTS];
     struct wp_eddy_bank bank[WP_COMPONENTS];
+    int64_t block; /* index of the first step in normals */
+    double normals[WP_NORMAL_EVENTS * WP_COMPONENTS];
     double wander[2];
     double wander_keep;
     double wander_draw;

@@ -170,6 +170,25 @@ static void events_in_a_row_are_those_drawn_one_by_one(void **state)
     }
 }
 
+/* Negative steps are events, too. */
+static void normals_side_by_side_are_those_one_by_one(void **state)
+{
+    (void)state;
+    static const uint64_t firsts[] = {0, 64, UINT64_MAX - 63, 1ULL << 40};
+    for (size_t k = 0; k < sizeof firsts / sizeof firsts[0]; k++) {
+        double normals[2 * WP_NORMAL_EVENTS];
+        wp_random_normal_pairs(0x123456789ABCULL, WP_STREAM_WIND, firsts[k], normals);
+        for (size_t i = 0; i < WP_NORMAL_EVENTS; i++) {
+            struct wp_random random;
+            wp_random_init(&random, 0x123456789ABCULL, WP_STREAM_WIND, firsts[k] + i);
+            for (size_t draw = 0; draw < 2; draw++) {
+                const double one = wp_random_normal(&random);
+                assert_memory_equal(&normals[2 * i + draw], &one, sizeof one);
+            }
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -181,6 +200,7 @@ int main(void)
         cmocka_unit_test(normal_numbers_have_normal_moments),
         cmocka_unit_test(uniform_numbers_fill_their_cells),
         cmocka_unit_test(events_in_a_row_are_those_drawn_one_by_one),
+        cmocka_unit_test(normals_side_by_side_are_those_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
