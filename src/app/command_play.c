@@ -267,10 +267,10 @@ static void tell_end(struct app_play *play)
             "bent_samples", (json_int_t)view->n_bent, "times_lost", (int)view->device.n_lost));
         return;
     }
-    printf("played       %.1f s, %llu strikes\n", fmin(view->t_s, play->end_s),
-           (unsigned long long)view->n_strikes);
-    printf("loudspeaker  lost %u times, %llu frames were not there in time\n", view->device.n_lost,
-           (unsigned long long)view->n_missing);
+    printf("played       %.1f s, %llu %s\n", fmin(view->t_s, play->end_s),
+           (unsigned long long)view->n_strikes, view->n_strikes == 1 ? "strike" : "strikes");
+    printf("loudspeaker  lost %u %s, %llu frames were not there in time\n", view->device.n_lost,
+           view->device.n_lost == 1 ? "time" : "times", (unsigned long long)view->n_missing);
     if (view->n_bent > 0) {
         printf("level        %llu samples above -2.5 dBFS were bent softly\n",
                (unsigned long long)view->n_bent);

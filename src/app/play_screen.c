@@ -73,9 +73,9 @@ static void name_device(const struct app_play_view *view, char *text, size_t tex
 {
     text[0] = '\0';
     if (view->device.state != WP_LOUDSPEAKER_PLAYING) {
-        snprintf(text, text_size, "  [no loudspeaker]");
+        snprintf(text, text_size, "[no loudspeaker] ");
     } else if (view->is_muted) {
-        snprintf(text, text_size, "  [muted]");
+        snprintf(text, text_size, "[muted] ");
     }
 }
 
@@ -85,6 +85,7 @@ void app_play_screen_show(struct app_play_screen *screen, const struct app_play_
     char from[8];
     char struck[32];
     char level[32] = "silent";
+    char gaps[32] = "";
     char device[32];
     if (screen->is_json_lines) {
         show_json(view);
@@ -99,10 +100,12 @@ void app_play_screen_show(struct app_play_screen *screen, const struct app_play_
     if (dbfs(view->peak) > -120.0) {
         snprintf(level, sizeof level, "%.0f dBFS", dbfs(view->peak));
     }
+    if (view->n_missing > 0) {
+        snprintf(gaps, sizeof gaps, "  gaps %llu", (unsigned long long)view->n_missing);
+    }
     snprintf(line, sizeof line,
-             "wind %.1f m/s from %3s, mean %.1f  struck %s  %s  gaps %llu  hand %.2f m/s%s",
-             view->wind.speed_m_s, from, view->mean_m_s, struck, level,
-             (unsigned long long)view->n_missing, view->hand_m_s, device);
+             "%swind %.1f m/s from %3s, mean %.1f  struck %s  %s%s  hand %.2f m/s", device,
+             view->wind.speed_m_s, from, view->mean_m_s, struck, level, gaps, view->hand_m_s);
     screen->width = app_terminal_width(STDERR_FILENO);
     fprintf(stderr, "\r%.*s\033[K", (int)(screen->width > 1 ? screen->width - 1 : 0), line);
     fflush(stderr);

@@ -405,7 +405,7 @@ static void the_status_tells_where_the_wind_comes_from_once_it_blows(void **stat
     static struct seat seat;
     skip_with_loudspeakers();
     take_seat(&seat, false);
-    watch_terminal(&seat, "wind 0.0 m/s from   -, mean 0.0", 6.0);
+    watch_terminal(&seat, "[no loudspeaker] wind 0.0 m/s from   -, mean 0.0", 6.0);
     assert_null(strstr(seat.seen, "from   0"));
     assert_int_equal(write(seat.feed_fd, report, strlen(report)), (ssize_t)strlen(report));
     watch_terminal(&seat, " m/s from 2", 6.0); /* it turns about 245 degrees, by far less than 45 */

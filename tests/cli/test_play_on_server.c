@@ -148,7 +148,7 @@ static void a_killed_server_is_told_within_two_seconds_and_its_successor_played_
     assert_int_equal(program_wait(pid), 128 + SIGTERM);
     assert_true(watching_clock_s() - before_s < 3.0);
     char *out = program_read_file("start.out", NULL);
-    claim_holds(out, "lost 1 times");
+    claim_holds(out, "lost 1 time,");
     free(out);
     sound_server_stop(&server, false);
     sound_server_start(&server, "48000");
