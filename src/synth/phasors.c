@@ -4,6 +4,7 @@
 #include "synth/phasors.h"
 
 #include <math.h>
+#include <stdint.h>
 
 #include "base/clones.h"
 
@@ -121,11 +122,13 @@ static void turn_part(struct wp_phasors *turn, const double *log_re, const doubl
 /* turn *= base^whole, by squaring base. */
 static void turn_whole(struct wp_phasors *turn, struct wp_phasors *base, double whole, size_t n)
 {
-    for (double left = whole; left >= 1.0; left = floor(0.5 * left)) {
-        if (fmod(left, 2.0) != 0.0) {
+    for (uint64_t left = (uint64_t)whole; left > 0; left /= 2) {
+        if (left % 2 != 0) {
             wp_phasors_multiply(turn, base, n);
         }
-        square(base, n);
+        if (left > 1) {
+            square(base, n);
+        }
     }
 }
 

@@ -10,6 +10,8 @@
 
 #include <ebur128.h>
 
+#include "base/clones.h"
+
 enum {
     CHUNK = 128,  /* frames that are judged together */
     FADE = 32,    /* the stretch that is oversampled begins and ends softly: a cut would ring */
@@ -69,6 +71,7 @@ void wp_true_peak_destroy(struct wp_true_peak *peak)
 }
 
 /* Sizes of floats compare like the integers with the same bits, which vectorise. */
+WP_CLONED
 static float highest_of(const float *samples, size_t n)
 {
     int32_t highest_bits = 0;
