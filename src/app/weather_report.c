@@ -65,6 +65,12 @@ static const char *strongest_name(const struct wp_weather *weather, double most_
     return has_gusts(weather) ? "mean (of a record without a gust)" : "record (no gusts given)";
 }
 
+/* To a tenth of a millisecond: epochs do not hold tenths of seconds any better. */
+static double rounded_s(double length_s)
+{
+    return round(1e4 * length_s) / 1e4;
+}
+
 /* What means and gusts are averages over; the wind takes the interval, at most 600 s, and 3 s where
  * the file does not tell. */
 static void print_averaging(FILE *out, const struct app_weather *source)
@@ -73,7 +79,7 @@ static void print_averaging(FILE *out, const struct app_weather *source)
     const struct wp_wind_config *wind = &source->wind;
     const bool is_told = wind->averaging_s > 0.0;
     const bool is_by_format = is_told && wind->averaging_s == weather->averaging_s;
-    const double mean_s = is_told ? wind->averaging_s : fmin(weather->interval_s, 600.0);
+    const double mean_s = is_told ? wind->averaging_s : fmin(rounded_s(weather->interval_s), 600.0);
     fprintf(out, "  averages     %smeans over %g s", is_told ? "" : "not told, taken as ", mean_s);
     if (has_gusts(weather)) {
         fprintf(out, ", gusts over %g s", wind->gust_s);
@@ -93,7 +99,8 @@ static void print_summary(FILE *out, const struct app_weather *source)
         fprintf(out, "  zone         %s\n", weather->zone);
     }
     fprintf(out, "  records      %zu, one every %g s; %zu without a mean wind, %zu rejected\n",
-            weather->n_records, weather->interval_s, weather->n_missing, weather->n_rejected);
+            weather->n_records, rounded_s(weather->interval_s), weather->n_missing,
+            weather->n_rejected);
     if (source->is_clocked) {
         char start[32];
         char end[32];

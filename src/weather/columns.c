@@ -8,6 +8,7 @@
 
 #include "weather/column_spec.h"
 #include "weather/tally.h"
+#include "weather/words.h"
 
 /* What every step needs to name the place of an error. */
 struct search {
@@ -55,26 +56,83 @@ static void list_headings(const struct wp_candidates *candidates, char *list, si
     }
 }
 
-static enum wp_status report_missing(const struct search *search,
-                                     const struct wp_candidates *candidates, const char *what,
-                                     const char *example, const char *option,
-                                     const char *const *words)
+/* The fields of the first row of values. */
+static size_t first_fields(const struct search *search, const struct wp_columns *columns,
+                           struct wp_slice fields[WP_FIELDS_MAX])
 {
-    char list[160];
-    char hint[160];
-    list_headings(candidates, list, sizeof list);
-    (void)snprintf(hint, sizeof hint, "call the right column '%s', or tell it: --columns %s=3",
-                   example, option);
+    const struct wp_source *const source = &search->intake->source;
+    struct wp_lines lines;
+    struct wp_slice line = {"", 0};
+    wp_lines_init(&lines, source->text, source->size);
+    while (lines.number < columns->heading.first_row && wp_lines_next(&lines, &line)) {
+    }
+    return wp_fields_split(line, columns->separator, fields, WP_FIELDS_MAX);
+}
+
+/* The first column that means nothing else and holds a stamp (are_stamps) or a number in the first
+ * row of values; 0: none. Counted from 1. */
+static size_t find_unused(const struct search *search, const struct wp_columns *columns,
+                          const struct wp_candidates *candidates, bool are_stamps)
+{
+    static const struct wp_stamp_rule any = {.order = WP_ORDER_DAY_FIRST, .year = 2000};
+    struct wp_slice fields[WP_FIELDS_MAX];
+    const size_t n = first_fields(search, columns, fields);
+    for (size_t i = 0; i < n && i < candidates->n_columns; i++) {
+        struct wp_stamp stamp;
+        double number = 0.0;
+        const bool fits = are_stamps ? !wp_stamp_read(fields[i], &any, &stamp)
+                                     : wp_number_read(fields[i], &number);
+        if (fits && candidates->heading[i].meaning == WP_MEANS_NOTHING) {
+            return i + 1;
+        }
+    }
+    return 0;
+}
+
+/* East and north, as models give it. */
+static bool has_components(const struct wp_candidates *candidates)
+{
+    static const char *const component_words[] = {"u", "u10", "eastward", "ugrd", NULL};
     for (size_t i = 0; i < candidates->n_columns; i++) {
-        if (wp_nearest_word(candidates->text[i], words, 4)) {
-            (void)snprintf(hint, sizeof hint, "write '%s' if '%.40s' was meant to be it", example,
+        struct wp_words words;
+        wp_words_split((struct wp_slice){candidates->text[i], strlen(candidates->text[i])}, &words);
+        if (wp_words_have(&words, component_words)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static enum wp_status report_no_speed(const struct search *search, const struct wp_columns *columns,
+                                      const struct wp_candidates *candidates)
+{
+    static const char *const speed_words[] = {"wind speed", "speed", "wind", "windspeed"};
+    char list[160];
+    char hint[160] = "call the right column 'wind speed (m/s)'";
+    const size_t column = find_unused(search, columns, candidates, false);
+    list_headings(candidates, list, sizeof list);
+    if (has_components(candidates)) {
+        (void)snprintf(hint, sizeof hint,
+                       "components of a wind are not read; its speed is sqrt(u^2 + v^2), and it "
+                       "comes from atan2(-u, -v)");
+    } else if (column > 0) {
+        (void)snprintf(hint, sizeof hint,
+                       "call the right column 'wind speed (m/s)', or tell it, as --columns "
+                       "speed=%zu",
+                       column);
+    }
+    for (size_t i = 0; i < candidates->n_columns; i++) {
+        if (wp_nearest_word(candidates->text[i], speed_words, 4)) {
+            (void)snprintf(hint, sizeof hint,
+                           "write 'wind speed (m/s)' if '%.40s' was meant to be it",
                            candidates->text[i]);
             break;
         }
     }
     (void)wp_intake_fail(search->intake, WP_E_MISSING, search->line, hint,
-                         "no column of %s; expected a heading such as '%s', found %s", what,
-                         example, list);
+                         "no column of wind speed; expected a heading such as 'wind speed (m/s)', "
+                         "found %s",
+                         list);
     return WP_E_MISSING;
 }
 
@@ -86,22 +144,23 @@ static const char *meaning_text(int meaning)
     return texts[meaning];
 }
 
-/* No column of times: the first that means nothing else may be it. Records at even distances need
+/* No column of times: one that means nothing else may be it. Records at even distances need
  * none. */
-static enum wp_status report_no_time(const struct search *search,
+static enum wp_status report_no_time(const struct search *search, const struct wp_columns *columns,
                                      const struct wp_candidates *candidates)
 {
     char list[160];
     char hint[200] = "call the right column 'time'";
-    size_t i = 0;
-    while (i < candidates->n_columns && candidates->heading[i].meaning != WP_MEANS_NOTHING) {
-        i++;
-    }
-    if (i < candidates->n_columns) {
+    const size_t stamp = find_unused(search, columns, candidates, true);
+    const size_t number = find_unused(search, columns, candidates, false);
+    if (stamp > 0) {
         (void)snprintf(hint, sizeof hint,
-                       "call the right column 'time', or tell it, as --columns time=%zu (and "
-                       "--time-unit s if it counts seconds)",
-                       i + 1);
+                       "call the right column 'time', or tell it, as --columns time=%zu", stamp);
+    } else if (number > 0) {
+        (void)snprintf(hint, sizeof hint,
+                       "call the right column 'time', or tell it, as --columns time=%zu and, if it "
+                       "counts seconds, --time-unit s",
+                       number);
     }
     const size_t used = strlen(hint);
     (void)snprintf(hint + used, sizeof hint - used,
@@ -112,16 +171,14 @@ static enum wp_status report_no_time(const struct search *search,
     return WP_E_MISSING;
 }
 
-static enum wp_status check_choice(const struct search *search,
+static enum wp_status check_choice(const struct search *search, const struct wp_columns *columns,
                                    const struct wp_candidates *candidates)
 {
-    static const char *const speed_words[] = {"wind speed", "speed", "wind", "windspeed"};
     if (candidates->best[WP_MEANS_SPEED] < 0) {
-        return report_missing(search, candidates, "wind speed", "wind speed (m/s)", "speed",
-                              speed_words);
+        return report_no_speed(search, columns, candidates);
     }
     if (!wp_candidates_have_time(candidates) && !(search->intake->config->interval_s > 0.0)) {
-        return report_no_time(search, candidates);
+        return report_no_time(search, columns, candidates);
     }
     for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_TEMPERATURE; meaning++) {
         if (candidates->best[meaning] >= 0 && candidates->rival[meaning] >= 0) {
@@ -385,7 +442,7 @@ enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *colu
     if (is_told) {
         status = apply_spec(&search, columns, &candidates);
     }
-    status = status ? status : check_choice(&search, &candidates);
+    status = status ? status : check_choice(&search, columns, &candidates);
     for (int meaning = WP_MEANS_SPEED; !status && meaning <= WP_MEANS_GUST; meaning++) {
         status = check_unit(&search, &candidates, meaning, intake->given_unit != WP_UNIT_NONE);
     }

@@ -127,6 +127,16 @@ static bool is_json(const struct sample *sample)
     return rest.length == 0 || strchr("{[]\"-0123456789", rest.at[0]) != NULL;
 }
 
+/* An object behind a word, as a topic. */
+static bool is_json_behind_word(const struct sample *sample)
+{
+    const struct wp_slice row = sample->row;
+    const char *const mark = wp_slice_find(row, " {\"");
+    return mark && row.at[row.length - 1] == '}' && !memchr(row.at, ',', (size_t)(mark - row.at)) &&
+           !memchr(row.at, ';', (size_t)(mark - row.at)) &&
+           !memchr(row.at, ' ', (size_t)(mark - row.at));
+}
+
 static bool is_markup(const struct sample *sample)
 {
     return begins_with_word(sample->first, "<");
@@ -280,6 +290,7 @@ static const struct format formats[] = {
     {"UTF-16 text", is_utf16, NULL, NULL, utf16_hint},
     {"a binary file", is_binary, NULL, NULL, NULL},
     {"JSON", is_json, wp_json_read, wp_json_format, NULL},
+    {"JSON", is_json_behind_word, wp_json_read, wp_json_format, NULL},
     {"XML or HTML", is_markup, NULL, NULL, NULL},
     {"EPW", is_epw, NULL, wp_epw_format, NULL},
     {"NDBC text", is_ndbc, NULL, wp_ndbc_format, NULL},

@@ -19,8 +19,8 @@ static const char *const other_words[] = {
     "total",    NULL};
 
 static const char *const stamp_words[] = {
-    "timestamp",   "datetime", "dateutc", "valid", "epoch", "unixtime", "unix",
-    "zeitstempel", "messzeit", "obstime", "ts",    "dt",    NULL};
+    "timestamp", "datetime",  "dateutc",    "valid",   "epoch", "unixtime", "unix", "zeitstempel",
+    "messzeit",  "zeitpunkt", "horodatage", "obstime", "ts",    "dt",       NULL};
 static const char *const date_words[] = {"date", "datum", "fecha", "jour", NULL};
 static const char *const clock_words[] = {"time", "uhrzeit", "zeit", "heure", "hora", "ora", NULL};
 static const char *const utc_words[] = {"utc", "gmt", "dateutc", NULL};
@@ -97,12 +97,13 @@ static const char *const temperature_words[] = {"temp",
                                                 "airtemp",
                                                 "lufttemperatur",
                                                 "aussentemperatur",
+                                                "ausentemperatur",
                                                 "t2m",
                                                 "tt",
                                                 "ta",
                                                 NULL};
-static const char *const outside_words[] = {"out",    "outdoor", "outside", "air", "ambient",
-                                            "aussen", "luft",    "atmp",    NULL};
+static const char *const outside_words[] = {"out",    "outdoor", "outside", "air",  "ambient",
+                                            "aussen", "ausen",   "luft",    "atmp", NULL};
 static const char *const elsewhere_words[] = {"in",    "indoor", "inside", "innen", "room", "soil",
                                               "boden", "water",  "sea",    "sst",   "case", "cpu",
                                               "board", "min",    "thw",    "wet",   "bulb", NULL};
@@ -309,8 +310,12 @@ static int fit_of_time(const struct wp_words *words)
 
 static enum wp_meaning time_meaning(const struct wp_words *words)
 {
-    const bool has_date = wp_words_have(words, date_words);
-    const bool has_clock = wp_words_have(words, clock_words);
+    /* yyyy-mm-dd and hh:mm are headings, too. */
+    const bool has_date = wp_words_have(words, date_words) ||
+                          wp_words_find_phrase(words, "yyyy mm dd") < words->n_words ||
+                          wp_words_find_phrase(words, "dd mm yyyy") < words->n_words;
+    const bool has_clock =
+        wp_words_have(words, clock_words) || wp_words_find_phrase(words, "hh mm") < words->n_words;
     if (wp_words_have(words, stamp_words) || (has_date && has_clock)) {
         return WP_MEANS_STAMP;
     }

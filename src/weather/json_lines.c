@@ -62,30 +62,44 @@ static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_value
         } else if (json_is_number(value)) {
             wp_keyed_take_number(intake, intake->state, values, path, json_number_value(value),
                                  line);
-        } else if (json_is_array(value) && !json_is_object(json_array_get(value, 0))) {
-            wp_keyed_take(intake, intake->state, values, path, (struct wp_slice){"[...]", 5}, line);
+        } else if (json_array_size(value) > 0 && !json_is_object(json_array_get(value, 0))) {
+            wp_keyed_take_array(intake, intake->state, values, path, line);
         }
     }
 }
 
-static enum wp_line_outcome read_object(struct wp_intake *intake, json_t *object, int line,
+/* The units that an object tells hold for those within it, too. */
+static enum wp_line_outcome read_object(struct wp_intake *intake, json_t *object,
+                                        enum wp_unit units[WP_MEANING_COUNT], int line,
                                         struct wp_record *record)
 {
     struct wp_keyed_values values = {.best = {NULL}};
+    memcpy(values.unit, units, sizeof values.unit);
     walk(intake, object, &values, line);
+    memcpy(units, values.unit, sizeof values.unit);
     return wp_keyed_read(intake, &values, line, record);
+}
+
+/* Some programs put a topic or a word in front of each object. */
+static struct wp_slice skip_front(struct wp_slice line)
+{
+    const char *const mark = memchr(line.at, '{', line.length);
+    const size_t n = mark ? (size_t)(mark - line.at) : 0;
+    return (struct wp_slice){line.at + n, line.length - n};
 }
 
 static enum wp_line_outcome read_line(struct wp_intake *intake, struct wp_slice line, int number,
                                       struct wp_record *record)
 {
     json_error_t error;
+    enum wp_unit units[WP_MEANING_COUNT] = {WP_UNIT_NONE};
+    line = skip_front(line);
     json_t *const object = json_loadb(line.at, line.length, 0, &error);
     if (!json_is_object(object)) {
         json_decref(object);
         return wp_intake_reject(intake, WP_REPAIR_FORM, number, line);
     }
-    const enum wp_line_outcome outcome = read_object(intake, object, number, record);
+    const enum wp_line_outcome outcome = read_object(intake, object, units, number, record);
     json_decref(object);
     return outcome;
 }
@@ -117,10 +131,11 @@ static void skip_marks(struct cursor *cursor)
 }
 
 /* True when the object told something. */
-static bool add_object(struct wp_intake *intake, json_t *object, int line)
+static bool add_object(struct wp_intake *intake, json_t *object,
+                       enum wp_unit units[WP_MEANING_COUNT], int line)
 {
     struct wp_record record = wp_record_unknown();
-    const enum wp_line_outcome outcome = read_object(intake, object, line, &record);
+    const enum wp_line_outcome outcome = read_object(intake, object, units, line, &record);
     if (outcome == WP_LINE_RECORD) {
         wp_intake_add(intake, &record, line);
     }
@@ -130,16 +145,19 @@ static bool add_object(struct wp_intake *intake, json_t *object, int line)
 /* A report, or an object that wraps reports in an array ("observations"). */
 static void add_value(struct wp_intake *intake, json_t *value, int line)
 {
+    enum wp_unit units[WP_MEANING_COUNT] = {WP_UNIT_NONE};
     const char *name;
     json_t *member;
-    if (add_object(intake, value, line)) {
+    if (add_object(intake, value, units, line)) {
         return;
     }
     json_object_foreach(value, name, member)
     {
         for (size_t i = 0; i < json_array_size(member) && !intake->status; i++) {
             if (json_is_object(json_array_get(member, i))) {
-                (void)add_object(intake, json_array_get(member, i), line);
+                enum wp_unit own[WP_MEANING_COUNT];
+                memcpy(own, units, sizeof own);
+                (void)add_object(intake, json_array_get(member, i), own, line);
             }
         }
     }
@@ -149,22 +167,24 @@ static void add_value(struct wp_intake *intake, json_t *value, int line)
 static void read_next(struct wp_intake *intake, struct cursor *cursor)
 {
     json_error_t error;
-    const size_t left = (size_t)(cursor->end - cursor->at);
+    size_t left = (size_t)(cursor->end - cursor->at);
     const char *const feed = memchr(cursor->at, '\n', left);
     const size_t line_length = feed ? (size_t)(feed - cursor->at) : left;
     if (memchr(cursor->at, '\0', line_length)) {
         advance(cursor, line_length); /* counted before */
         return;
     }
+    const struct wp_slice front = skip_front((struct wp_slice){cursor->at, line_length});
+    left -= (size_t)(front.at - cursor->at);
+    advance(cursor, (size_t)(front.at - cursor->at));
     json_t *const value =
         json_loadb(cursor->at, left, JSON_DISABLE_EOF_CHECK | JSON_DECODE_ANY, &error);
     if (!json_is_object(value)) {
-        (void)wp_intake_reject(intake, WP_REPAIR_FORM, cursor->line,
-                               (struct wp_slice){cursor->at, line_length});
-        advance(cursor, line_length);
+        (void)wp_intake_reject(intake, WP_REPAIR_FORM, cursor->line, front);
+        advance(cursor, front.length);
     } else {
         add_value(intake, value, cursor->line);
-        advance(cursor, error.position > 0 ? (size_t)error.position : line_length);
+        advance(cursor, error.position > 0 ? (size_t)error.position : front.length);
     }
     json_decref(value);
 }

@@ -216,6 +216,22 @@ void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
     values->text[meaning][0] = '\0';
 }
 
+void wp_keyed_take_array(struct wp_intake *intake, struct wp_keyed *keyed,
+                         struct wp_keyed_values *values, const char *name, int line)
+{
+    const struct wp_key *const key = find_key(intake, keyed, name);
+    const enum wp_meaning meaning = key ? key->heading.meaning : WP_MEANS_NOTHING;
+    if (meaning == WP_MEANS_STAMP && !intake->status) {
+        (void)wp_intake_fail(intake, WP_E_SYNTAX, line,
+                             "write an object for each report, or a table of them",
+                             "an array stands under '%.60s'; expected one time, and its values "
+                             "beside it",
+                             key->name);
+    } else if (meaning == WP_MEANS_SPEED) {
+        wp_keyed_take(intake, keyed, values, name, slice_of("[...]"), line);
+    }
+}
+
 void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,
                            struct wp_keyed_values *values, const char *name, int line)
 {

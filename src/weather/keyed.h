@@ -46,6 +46,12 @@ void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
                           struct wp_keyed_values *values, const char *name, double number,
                           int line);
 
+/* An array stands under a key. Where it should have been a time, the reports are no objects of
+ * their own, which is an error; where a speed, its text stands for that, which is then no number.
+ */
+void wp_keyed_take_array(struct wp_intake *intake, struct wp_keyed *keyed,
+                         struct wp_keyed_values *values, const char *name, int line);
+
 /* An object has been taken that stands under a key of a wind speed: where nothing in it was one,
  * its text stands for the speed, which is then no number. */
 void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,

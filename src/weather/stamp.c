@@ -235,8 +235,8 @@ static enum wp_status take_clock(struct cursor *cursor, double *seconds)
     }
     const struct cursor before = *cursor;
     skip_blanks(cursor);
-    const bool is_morning = take_word(cursor, "AM");
-    const bool is_evening = !is_morning && take_word(cursor, "PM");
+    const bool is_morning = take_word(cursor, "AM") || take_word(cursor, "A");
+    const bool is_evening = !is_morning && (take_word(cursor, "PM") || take_word(cursor, "P"));
     if (is_morning || is_evening) {
         if (hour < 1 || hour > 12) {
             return WP_E_RANGE;

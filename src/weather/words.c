@@ -16,6 +16,10 @@ static char next_plain(const unsigned char **at, const unsigned char *end)
     if ((letter == 0xC2 || letter == 0xC3) && *at < end && (**at & 0xC0) == 0x80) {
         letter = (letter & 0x03U) << 6 | (*(*at)++ & 0x3FU);
     }
+    if (letter == 0xE2 && end - *at >= 2 && (*at)[0] == 0x84 && ((*at)[1] | 0x0A) == 0x8B) {
+        *at += 2; /* the signs for degrees Celsius and Fahrenheit, U+2103 and U+2109 */
+        return (*at)[-1] == 0x83 ? 'c' : 'f';
+    }
     if (letter >= 0xC0 && letter <= 0xFF) {
         return plain_letters[letter - 0xC0];
     }

@@ -74,6 +74,10 @@ static void open_times_are_asked_about(void **state)
     program_write_file("serial.csv", "time,wind (m/s)\n46351.25,3\n");
     claim_fails(2, WORDS("wind", "ticks.csv"), WORDS("'t'", "--columns time=1", "--time-unit s"));
     claim_fails(2, WORDS("wind", "ticks.csv", "--columns", "time=1"), WORDS("--time-unit s"));
+    program_write_file("states.csv", "sensor,state,changed\nwind,5,2026-11-25T06:00Z\n");
+    claim_fails(2, WORDS("wind", "states.csv"), WORDS("no column of wind speed", "speed=2"));
+    claim_fails(2, WORDS("wind", "states.csv", "--columns", "speed=2"), WORDS("time=3"));
+    assert_true(first_of("states.csv", "--columns", "speed=2,time=3", "mean_m_s") == 5.0);
     assert_true(first_of("untimed.csv", "--interval", "10 min", "t") == 600.0);
     claim_fails(2, WORDS("wind", "untimed.csv"), WORDS("no column of times", "--interval"));
     claim_fails(2, WORDS("wind", "clock.csv"), WORDS("no date", "--date 2026-11-25"));

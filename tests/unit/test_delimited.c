@@ -100,6 +100,9 @@ static void dress_does_not_change_the_record(void **state)
         "Date,Time,Speed (m/s),Gust (m/s),Dir\n11/25/2026,6:00 AM,10,20,SSW\n",
         "Datum;Uhrzeit;Wind (m/s);Gust (m/s);Dir\n25.11.26;06:00:00;10;20;200\n",
         "time,speed (m/s),gust (m/s),dir\n2026-11-25T07:00:00+01:00,10,20,200",
+        "yyyy-mm-dd hh:mm ff fx dd\n- - m/s m/s deg\n2026-11-25 06:00 10 20 200\n",
+        "Zeitpunkt;Wind (m/s);Gust (m/s);Dir\n25.11.2026 06:00;10;20;200\n",
+        "Date,Time,Speed (m/s),Hi Speed (m/s),Dir\n11/25/26,06:00 a,10,20,200\n",
     };
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
         struct wp_weather weather = weather_of(texts[i], NULL);
@@ -507,6 +510,8 @@ static void mistakes_are_told_with_their_line(void **state)
          "no column of wind speed", "call the right column 'wind speed (m/s)'"},
         {"wind (m/s),dir\n1,2\n", WP_E_MISSING, 1, "no column of times; expected",
          "call the right column 'time'"},
+        {"time,u10,v10\n2026-11-25T06:00Z,1,2\n", WP_E_MISSING, 1, "no column of wind speed",
+         "components"},
         {"time,speed_10m,speed_80m\n2026-11-25T06:00Z,1,2\n", WP_E_AMBIGUOUS, 1,
          "columns 'speed_10m' and 'speed_80m' both fit the wind speed; expected one",
          "rename or remove"},

@@ -97,6 +97,10 @@ static void directions_and_temperatures_are_found(void **state)
          WP_MEANS_TEMPERATURE, WP_UNIT_CELSIUS},
         {"tempf", WP_MEANS_TEMPERATURE, WP_UNIT_FAHRENHEIT},
         {"air temperature [K]", WP_MEANS_TEMPERATURE, WP_UNIT_KELVIN},
+        {"Au\xC3\x9F"
+         "entemperatur (\xE2\x84\x83)",
+         WP_MEANS_TEMPERATURE, WP_UNIT_CELSIUS},
+        {"outdoor temperature (\xE2\x84\x89)", WP_MEANS_TEMPERATURE, WP_UNIT_FAHRENHEIT},
         {"Lufttemperatur [\xB0"
          "C]",
          WP_MEANS_TEMPERATURE, WP_UNIT_CELSIUS},

@@ -43,6 +43,9 @@ static void shapes_of_one_report_give_one_record(void **state)
         "54}\n",
         "{\"ts\": 1795586400, \"units\": {\"wind_speed\": \"km/h\"}, \"wind_speed\": 36, "
         "\"wind_gust\": 54}\n",
+        "{\"units\": {\"windSpeed\": \"km/h\"}, \"observations\": [{\"ts\": 1795586400, "
+        "\"windSpeed\": 36, \"windGust\": 54}]}\n",
+        "garden/wind {\"ts\": 1795586400, \"speed_ms\": 10, \"gust_ms\": 15}\n",
         "{\"ts\": 1795586400, \"speed\": 36, \"gust\": 54, \"unit\": \"km/h\"}\n",
         "{\"ts\": 1795586400, \"wind_speed\": {\"last\": 10, \"sum\": 60, \"count\": 6, \"max\": "
         "15}}\n",
@@ -121,6 +124,8 @@ static void two_keys_alike_are_asked_about(void **state)
     const struct weather_mistake mistakes[] = {
         {text, WP_E_AMBIGUOUS, 1, "keys 'speed_1' and 'speed_2' both fit", "--columns"},
         {"{\"wind_speed\": 2}\n", WP_E_MISSING, 1, "no time goes with this", "--interval"},
+        {"{\"hourly\": {\"time\": [1795586400, 1795590000], \"wind_speed\": [1, 2]}}\n",
+         WP_E_SYNTAX, 1, "an array stands under 'hourly.time'", "an object for each report"},
         {"{\"ts\": 1795586400, \"battery\": 2}\n", WP_E_EMPTY, 1, "tells a wind speed", ""},
         {"{\"ts\": 1795586400, \"speed\": {\"value\": 2, \"unit\": \"furlongs\"}}\n", WP_E_UNIT, 1,
          "'furlongs' under 'speed.unit' is no known unit", "--unit"},
