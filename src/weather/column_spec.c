@@ -7,25 +7,36 @@
 static const char hint[] = "as in --columns time=1,speed=3,gust=4,from=5; also date, year, month, "
                            "day, hour, minute, temperature, pressure and station";
 
+/* What the user calls the meanings. */
+static const struct {
+    const char *word;
+    enum wp_meaning meaning;
+} meanings[] = {
+    {"time", WP_MEANS_STAMP},        {"date", WP_MEANS_DATE}, {"speed", WP_MEANS_SPEED},
+    {"gust", WP_MEANS_GUST},         {"from", WP_MEANS_FROM}, {"temperature", WP_MEANS_TEMPERATURE},
+    {"pressure", WP_MEANS_PRESSURE}, {"year", WP_MEANS_YEAR}, {"month", WP_MEANS_MONTH},
+    {"day", WP_MEANS_DAY},           {"hour", WP_MEANS_HOUR}, {"minute", WP_MEANS_MINUTE},
+    {"station", WP_MEANS_STATION}};
+
 /* The meaning of a word; WP_MEANS_NOTHING: none. */
 static enum wp_meaning read_meaning(struct wp_slice word)
 {
-    static const struct {
-        const char *word;
-        enum wp_meaning meaning;
-    } meanings[] = {{"time", WP_MEANS_STAMP},        {"date", WP_MEANS_DATE},
-                    {"speed", WP_MEANS_SPEED},       {"gust", WP_MEANS_GUST},
-                    {"from", WP_MEANS_FROM},         {"temperature", WP_MEANS_TEMPERATURE},
-                    {"pressure", WP_MEANS_PRESSURE}, {"year", WP_MEANS_YEAR},
-                    {"month", WP_MEANS_MONTH},       {"day", WP_MEANS_DAY},
-                    {"hour", WP_MEANS_HOUR},         {"minute", WP_MEANS_MINUTE},
-                    {"station", WP_MEANS_STATION}};
     for (size_t i = 0; i < sizeof meanings / sizeof meanings[0]; i++) {
         if (wp_slice_is(word, meanings[i].word)) {
             return meanings[i].meaning;
         }
     }
     return WP_MEANS_NOTHING;
+}
+
+const char *wp_column_word(enum wp_meaning meaning)
+{
+    for (size_t i = 0; i < sizeof meanings / sizeof meanings[0]; i++) {
+        if (meanings[i].meaning == meaning) {
+            return meanings[i].word;
+        }
+    }
+    return "time"; /* a clock: the time beside a date */
 }
 
 static bool read_entry(struct wp_slice entry, enum wp_meaning *meaning,

@@ -17,6 +17,9 @@ struct wp_column_choice {
 enum wp_status wp_column_spec_read(struct wp_intake *intake,
                                    struct wp_column_choice choices[WP_MEANING_COUNT]);
 
+/* What the user calls a meaning. Static text. */
+const char *wp_column_word(enum wp_meaning meaning);
+
 /* True when something is said of the meaning. */
 bool wp_column_is_chosen(const struct wp_column_choice *choice);
 

@@ -182,12 +182,16 @@ static enum wp_status check_choice(const struct search *search, const struct wp_
     }
     for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_TEMPERATURE; meaning++) {
         if (candidates->best[meaning] >= 0 && candidates->rival[meaning] >= 0) {
-            (void)wp_intake_fail(
-                search->intake, WP_E_AMBIGUOUS, search->line,
-                "rename or remove the one that is not meant, or tell it by its number: --columns",
-                "columns '%.60s' and '%.60s' both fit %s; expected one",
-                candidates->text[candidates->best[meaning]],
-                candidates->text[candidates->rival[meaning]], meaning_text(meaning));
+            char hint[120];
+            (void)snprintf(hint, sizeof hint,
+                           "rename or remove the one that is not meant, or tell it, as --columns "
+                           "%s=%d",
+                           wp_column_word((enum wp_meaning)meaning), candidates->best[meaning] + 1);
+            (void)wp_intake_fail(search->intake, WP_E_AMBIGUOUS, search->line, hint,
+                                 "columns '%.60s' and '%.60s' both fit %s; expected one",
+                                 candidates->text[candidates->best[meaning]],
+                                 candidates->text[candidates->rival[meaning]],
+                                 meaning_text(meaning));
             return WP_E_AMBIGUOUS;
         }
     }

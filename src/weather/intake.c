@@ -341,7 +341,7 @@ static const char *rejection_hint(const struct wp_tally *tally, enum wp_repair r
                        "2026-04-11T14:00:00Z";
             }
         }
-        return "write times such as 2026-04-11T14:00:00Z";
+        return "write times such as 2026-04-11T14:00:00Z or +02:00; names of zones are not known";
     case WP_REPAIR_TOO_LONG:
         return "separate values with decimal commas by semicolons, or put them in quotes";
     case WP_REPAIR_TOO_SHORT:

@@ -123,8 +123,25 @@ static bool take_rest_of_date(struct cursor *cursor, struct date_parts *parts)
     return has_mark == (parts->mark == '.') && is_at_end_of_date(cursor);
 }
 
+/* Apr 11, 2026 */
+static bool take_named_month_first(struct cursor *cursor, struct date_parts *parts)
+{
+    *parts = (struct date_parts){
+        .numbers = {0, take_month_name(cursor), 0}, .mark = ' ', .has_name = true};
+    skip_blanks(cursor);
+    parts->n_digits[0] = take_digits(cursor, &parts->numbers[0]);
+    (void)take(cursor, ',');
+    skip_blanks(cursor);
+    parts->n_digits[2] = take_digits(cursor, &parts->numbers[2]);
+    return parts->numbers[1] > 0 && parts->n_digits[0] > 0 && parts->n_digits[0] <= 2 &&
+           parts->n_digits[2] == 4;
+}
+
 static bool take_date_parts(struct cursor *cursor, struct date_parts *parts)
 {
+    if (!is_digit(peek(cursor))) {
+        return take_named_month_first(cursor, parts);
+    }
     *parts = (struct date_parts){.mark = '\0'};
     parts->n_digits[0] = take_digits(cursor, &parts->numbers[0]);
     if (parts->n_digits[0] == 8) {

@@ -26,10 +26,10 @@ struct wp_stamp {
 };
 
 /**
- * Reads a whole stamp: a date (also 11 Apr 2026, or without a year 11.04. and 4/11), blank or 'T',
- * a clock (24 h, or 12 h with AM or PM; 24:00 is the next midnight; 60 s is the second after), a
- * zone (Z, UTC, GMT, +hh:mm, +hhmm, +hh); or the forms yyyymmdd[hhmm[ss]]; or an epoch count. A
- * date alone is its midnight.
+ * Reads a whole stamp: a date (also 11 Apr 2026, Apr 11, 2026, or without a year 11.04. and 4/11),
+ * blank or 'T', a clock (24 h, or 12 h with AM or PM; 24:00 is the next midnight; 60 s is the
+ * second after), a zone (Z, UTC, GMT, +hh:mm, +hhmm, +hh); or the forms yyyymmdd[hhmm[ss]]; or an
+ * epoch count. A date alone is its midnight.
  *
  * @return WP_OK; WP_E_SYNTAX; WP_E_RANGE: no such day or time; WP_E_AMBIGUOUS: the order of day and
  *         month is needed and unknown; WP_E_MISSING: no year, and none in the rule. stamp is

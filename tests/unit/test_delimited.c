@@ -102,6 +102,7 @@ static void dress_does_not_change_the_record(void **state)
         "time,speed (m/s),gust (m/s),dir\n2026-11-25T07:00:00+01:00,10,20,200",
         "yyyy-mm-dd hh:mm ff fx dd\n- - m/s m/s deg\n2026-11-25 06:00 10 20 200\n",
         "Zeitpunkt;Wind (m/s);Gust (m/s);Dir\n25.11.2026 06:00;10;20;200\n",
+        "Date;Speed (m/s);Gust (m/s);Dir\n\"Nov 25, 2026 6:00 AM\";10;20;200\n",
         "Date,Time,Speed (m/s),Hi Speed (m/s),Dir\n11/25/26,06:00 a,10,20,200\n",
     };
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
