@@ -19,8 +19,9 @@ static const char heading[] = "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pres
 
 enum { COLUMNS = 6, NUMBER_SIZE = 32 };
 
-/* An hour, the longest that wp_wind_config takes. */
-static const double average_max_s = 3600.0;
+/* What averages may be, as in wp_wind_config: of means, of gusts, and what gusts are told of. */
+static const double average_least_s[3] = {0.0, 0.01, 0.0};
+static const double average_most_s[3] = {3600.0, 600.0, 3600.0};
 
 /* Digits behind the point, by column. */
 static const int digits[COLUMNS] = {3, 4, 4, 2, 2, 1};
@@ -177,9 +178,9 @@ static enum wp_status read_averages(struct log *log, struct wp_slice rest, int n
     const bool are_three = wp_fields_split(rest, ',', fields, 4) == 3;
     for (size_t i = 0; i < 3; i++) {
         if (!are_three || !parse_number(fields[i], &values[i]) ||
-            !(values[i] >= 0.0 && values[i] <= average_max_s)) {
+            !(values[i] >= average_least_s[i] && values[i] <= average_most_s[i])) {
             return refuse(log, number, (int)sizeof averages_words,
-                          "these are no averages; expected three times from 0 to 3600 s");
+                          "these are no averages; expected three times of an hour at most");
         }
     }
     log->weather->averaging_s = values[0];

@@ -39,6 +39,13 @@ static void take_record(struct session *session, const struct wp_record *record)
     require(is_within(record->from_deg, 0.0, 360.0));
     require(is_within(record->temperature_c, -100.0, 100.0));
     require(is_within(record->pressure_pa, 1e4, 2e5));
+    if (session->n_records == 0) {
+        const struct wp_weather *understood = wp_feed_understood(session->feed);
+        const struct wp_averages averages = {understood->averaging_s, understood->gust_s,
+                                             understood->gust_over_s};
+        const bool is_told = averages.gust_s > 0.0;
+        require(!is_told || wp_wind_set_averages(session->wind, &averages) == WP_OK);
+    }
     session->last_s = record->t_s;
     session->n_records++;
     (void)wp_wind_report(session->wind, record); /* some may be too many at once */

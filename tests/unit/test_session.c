@@ -194,6 +194,10 @@ static void damaged_logs_are_refused_at_their_place(void **state)
          "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pressure_pa\n"
          "# windpeal session averages in s, of means, gusts, gusts told of: 600,3,4000\n",
          3, 67},
+        {"# windpeal session from 2026-11-25T13:30:00Z\n"
+         "t_s,mean_m_s,gust_m_s,from_deg,temperature_c,pressure_pa\n"
+         "# windpeal session averages in s, of means, gusts, gusts told of: 600,0,600\n",
+         3, 67},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         struct wp_weather weather;
