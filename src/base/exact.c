@@ -119,6 +119,12 @@ static double difference(double a, double b, double *error)
 /* Products with the first three parts of pi / 2 are exact while the count stays below 2^20. */
 static struct reduced reduce(double x)
 {
+    if (fabs(x) < 0.78) { /* as below with n = 0 */
+        return (struct reduced){.quarter = 0, .high = x, .low = 0.0};
+    }
+    if (!isfinite(x)) {
+        return (struct reduced){.quarter = 0, .high = NAN, .low = NAN};
+    }
     if (fabs(x) > 1e6) {
         x = fmod(x, 2.0 * pi); /* the error grows with x from here on */
     }
@@ -158,26 +164,32 @@ static double cosine_series(double x, double low)
     return w + (((1.0 - w) - half) + (z * z * polynomial(z, c, sizeof c / sizeof c[0]) - x * low));
 }
 
-/* sin of x plus a number of quarter turns */
-static double sine_ahead(double x, int quarters)
+/* sin of an angle plus a number of quarter turns */
+static double sine_ahead(const struct reduced *r, int quarters)
 {
-    if (!isfinite(x)) {
-        return NAN;
-    }
-    const struct reduced r = reduce(x);
-    const int quarter = (r.quarter + quarters) & 3;
-    const double value = quarter & 1 ? cosine_series(r.high, r.low) : sine_series(r.high, r.low);
+    const int quarter = (r->quarter + quarters) & 3;
+    const double value =
+        quarter & 1 ? cosine_series(r->high, r->low) : sine_series(r->high, r->low);
     return quarter & 2 ? -value : value;
 }
 
 double wp_exact_sin(double x)
 {
-    return sine_ahead(x, 0);
+    const struct reduced r = reduce(x);
+    return sine_ahead(&r, 0);
 }
 
 double wp_exact_cos(double x)
 {
-    return sine_ahead(x, 1);
+    const struct reduced r = reduce(x);
+    return sine_ahead(&r, 1);
+}
+
+void wp_exact_sine_cosine(double x, double *sine, double *cosine)
+{
+    const struct reduced r = reduce(x);
+    *sine = sine_ahead(&r, 0);
+    *cosine = sine_ahead(&r, 1);
 }
 
 /* atan of 0 <= t <= 1: the addition theorem takes it to within 1/16 of a multiple of 1/8. */

@@ -122,8 +122,8 @@ static void take_modes(struct blow *blow, const struct wp_tube *tube, double hei
         const size_t m = blow->n_modes++;
         blow->modes.shift_m[m] = 0.0;
         blow->modes.swing_m[m] = 0.0;
-        blow->modes.cos_step[m] = wp_exact_cos(omega * blow->step_s);
-        blow->modes.sin_step[m] = wp_exact_sin(omega * blow->step_s);
+        wp_exact_sine_cosine(omega * blow->step_s, &blow->modes.sin_step[m],
+                             &blow->modes.cos_step[m]);
         blow->modes.kick_m_n[m] = mobility * blow->step_s / omega;
         taken += partial->family == WP_OVALLING ? mobility / (omega * omega) : 0.0;
     }
@@ -266,8 +266,9 @@ double wp_contact_spectrum(const struct wp_contact *contact, double freq_hz)
         return 1.0;
     }
     const double angle = 2.0 * pi * freq_hz * contact->step_s;
-    const double cos_step = wp_exact_cos(angle);
-    const double sin_step = wp_exact_sin(angle);
+    double cos_step;
+    double sin_step;
+    wp_exact_sine_cosine(angle, &sin_step, &cos_step);
     double c = 1.0;
     double s = 0.0;
     double real = 0.0;

@@ -31,8 +31,9 @@ static const double silent_m_s = 0.005;
 /* How far a striker at rest on a tube must come off to be free of it. */
 static const double free_m = 20e-6;
 
-/* While the striker leans on a tube, steps are no longer than this. */
-static const double resting_step_s = 0.002;
+/* While the striker leans on a tube, steps are no longer than this: strikes are then as many as in
+ * steps of 0.5 ms, within what another seed changes. */
+static const double resting_step_s = 0.0125;
 
 /* In still air a swing is smooth, and longer steps follow it: at 32 a period the method loses 1e-5
  * of the energy in a period, the losses above take a hundred times as much. */
@@ -142,8 +143,8 @@ static bool is_far(const struct wp_hanging *hanging, size_t index, const double 
     const double *n = hanging->bob.pendulum.n;
     const double x = tube->rest_m[0] + tube->shift_m[0] - hanging->bob.arm_m * n[0];
     const double y = tube->rest_m[1] + tube->shift_m[1] - hanging->bob.arm_m * n[1];
-    const double speed_m_s = fmax(fabs(before[2]) + fabs(before[3]),
-                                  fabs(tube->speed_m_s[0]) + fabs(tube->speed_m_s[1]));
+    const double speed_m_s =
+        fabs(before[2]) + fabs(before[3]) + fabs(tube->speed_m_s[0]) + fabs(tube->speed_m_s[1]);
     const double near_m =
         hanging->bob.radius_m + hanging->radius_m[index] + reach_m + 2.0 * dt_s * speed_m_s;
     return x * x + y * y > near_m * near_m;
@@ -223,7 +224,7 @@ static void lean(struct wp_hanging *hanging)
         if (gap.opening_m_s < 0.0) {
             wp_gap_collide(&gap, &hanging->bob, tube, &pressed);
         }
-        wp_gap_part(&gap, &hanging->bob);
+        wp_gap_part(&gap, &hanging->bob, tube);
     }
 }
 

@@ -40,25 +40,35 @@ static struct pull pull_of(const struct wp_pendulum *pendulum, double denser)
     return pull;
 }
 
-/* Time derivative of a state in the wind (east, north). */
-static inline struct state slope_of(const struct pull *pull, const struct state *at,
-                                    double east_m_s, double north_m_s)
+/* All moments over the inertia. */
+struct turn {
+    double per_s2[3];
+};
+
+static inline struct turn turn_of(const struct pull *pull, const double u[3], double east_m_s,
+                                  double north_m_s)
 {
-    double turn[3] = {0.0, 0.0, pull->gravity_per_s2};
+    struct turn turn = {{0.0, 0.0, pull->gravity_per_s2}};
     for (size_t i = 0; i < pull->n_drags; i++) {
         const double arm = pull->arm_m[i];
-        const double w[3] = {east_m_s - arm * at->u[0], north_m_s - arm * at->u[1],
-                             -arm * at->u[2]};
+        const double w[3] = {east_m_s - arm * u[0], north_m_s - arm * u[1], -arm * u[2]};
         const double drag = pull->drag_per_m[i] * sqrt(dot(w, w));
         for (size_t c = 0; c < 3; c++) {
-            turn[c] += drag * w[c];
+            turn.per_s2[c] += drag * w[c];
         }
     }
-    const double inward = dot(turn, at->n) + dot(at->u, at->u);
+    return turn;
+}
+
+/* Time derivative of a state. */
+static inline struct state slope_of(const struct pull *pull, const struct state *at,
+                                    const struct turn *turn)
+{
+    const double inward = dot(turn->per_s2, at->n) + dot(at->u, at->u);
     struct state slope;
     for (size_t c = 0; c < 3; c++) {
         slope.n[c] = at->u[c];
-        slope.u[c] = turn[c] - inward * at->n[c] - pull->damping_per_s * at->u[c];
+        slope.u[c] = turn->per_s2[c] - inward * at->n[c] - pull->damping_per_s * at->u[c];
     }
     return slope;
 }
@@ -86,10 +96,11 @@ double wp_pendulum_omega(const struct wp_pendulum *pendulum)
     return sqrt(pendulum->moment_n_m / pendulum->inertia_kg_m2);
 }
 
-/* Keeps n of unit length and u across it, which the method does to its own error only. */
+/* Keeps n of unit length and u across it, which the method does to its own error only. So near to
+ * 1 the reciprocal of a root is a straight line. */
 static void take(struct wp_pendulum *pendulum, const struct state *state)
 {
-    const double per_length = 1.0 / sqrt(dot(state->n, state->n));
+    const double per_length = 1.5 - 0.5 * dot(state->n, state->n);
     for (size_t c = 0; c < 3; c++) {
         pendulum->n[c] = state->n[c] * per_length;
     }
@@ -129,16 +140,22 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
         from.n[c] = pendulum->n[c];
         from.u[c] = pendulum->u_per_s[c];
     }
-    const struct state k1 = slope_of(&pull, &from, begin[0], begin[1]);
+    const struct turn first = turn_of(&pull, from.u, begin[0], begin[1]);
+    const struct state k1 = slope_of(&pull, &from, &first);
     if (is_held(pendulum, &k1)) {
         return;
     }
     const struct state at2 = moved(&from, &k1, 0.5 * dt_s);
-    const struct state k2 = slope_of(&pull, &at2, middle[0], middle[1]);
+    const struct turn half = turn_of(&pull, at2.u, middle[0], middle[1]);
+    const struct state k2 = slope_of(&pull, &at2, &half);
     const struct state at3 = moved(&from, &k2, 0.5 * dt_s);
-    const struct state k3 = slope_of(&pull, &at3, middle[0], middle[1]);
+    const struct state k3 = slope_of(&pull, &at3, &half);
     const struct state at4 = moved(&from, &k3, dt_s);
-    const struct state k4 = slope_of(&pull, &at4, end[0], end[1]);
+    struct turn last;
+    for (size_t c = 0; c < 3; c++) {
+        last.per_s2[c] = 2.0 * half.per_s2[c] - first.per_s2[c];
+    }
+    const struct state k4 = slope_of(&pull, &at4, &last);
     struct state to;
     const double sixth_s = dt_s / 6.0;
     for (size_t c = 0; c < 3; c++) {
@@ -159,7 +176,8 @@ bool wp_pendulum_is_held(const struct wp_pendulum *pendulum)
         at.n[c] = pendulum->n[c];
         at.u[c] = pendulum->u_per_s[c];
     }
-    const struct state slope = slope_of(&pull, &at, 0.0, 0.0);
+    const struct turn turn = turn_of(&pull, at.u, 0.0, 0.0);
+    const struct state slope = slope_of(&pull, &at, &turn);
     return is_held(pendulum, &slope);
 }
 

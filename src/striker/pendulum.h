@@ -52,7 +52,11 @@ void wp_pendulum_reset(struct wp_pendulum *pendulum);
 /* Small-angle angular frequency in rad/s. */
 double wp_pendulum_omega(const struct wp_pendulum *pendulum);
 
-/* One step of the classical Runge-Kutta method of fourth order. */
+/*
+ * One step of the classical Runge-Kutta method of fourth order. Drag, the dearer and by far the
+ * smoother part, is taken at the beginning and in the middle, a straight line through both: of
+ * second order.
+ */
 void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze,
                       double dt_s) WP_REALTIME;
 

@@ -40,12 +40,14 @@ static void blow_on(struct sail *sail)
 {
     struct wp_wind_sample sample;
     wp_wind_step(sail->wind, &sample);
-    const double angle = radian * sample.from_deg;
+    double east;
+    double north;
+    wp_exact_sine_cosine(radian * sample.from_deg, &east, &north);
     for (size_t c = 0; c < 2; c++) {
         sail->breeze.begin_m_s[c] = sail->breeze.end_m_s[c];
     }
-    sail->breeze.end_m_s[0] = -sample.speed_m_s * wp_exact_sin(angle);
-    sail->breeze.end_m_s[1] = -sample.speed_m_s * wp_exact_cos(angle);
+    sail->breeze.end_m_s[0] = -sample.speed_m_s * east;
+    sail->breeze.end_m_s[1] = -sample.speed_m_s * north;
     sail->breeze.denser = air_of(sail, &sample) / sail->air_kg_m3 - 1.0;
 }
 

@@ -68,8 +68,8 @@ static void prepare_turns(struct wp_swinging_tubes *tubes, double dt_s)
     for (size_t i = 0; i < tubes->n_tubes; i++) {
         struct wp_swinging_tube *tube = &tubes->tubes[i];
         if (tube->omega > 0.0) {
-            const double sine = wp_exact_sin(tube->omega * dt_s);
-            tube->cos_turn = wp_exact_cos(tube->omega * dt_s);
+            double sine;
+            wp_exact_sine_cosine(tube->omega * dt_s, &sine, &tube->cos_turn);
             tube->sin_turn_per_s = sine * tube->omega;
             tube->sin_turn_s = sine / tube->omega;
         }
@@ -84,14 +84,14 @@ static void swing(struct wp_swinging_tube *tube, const struct wp_breeze *breeze,
     const double begin = half_push_per_m * strength_m_s[0];
     const double end = half_push_per_m * strength_m_s[1];
     const double slowed = 0.5 * dt_s * (tube->damping_per_s + (begin + end) * tube->yielding_01);
+    const double kept = 1.0 - slowed * (1.0 - 0.5 * slowed); /* exp(-slowed), to second order */
     for (size_t c = 0; c < 2; c++) {
         const double pushed = begin * breeze->begin_m_s[c] + end * breeze->end_m_s[c];
         const double hangs_m = pushed * tube->shift_per_push_s2;
-        const double speed = tube->speed_m_s[c] * (1.0 - slowed);
+        const double speed = tube->speed_m_s[c] * kept;
         const double off_m = tube->shift_m[c] - hangs_m;
         tube->shift_m[c] = hangs_m + off_m * tube->cos_turn + speed * tube->sin_turn_s;
-        tube->speed_m_s[c] =
-            (1.0 - slowed) * (speed * tube->cos_turn - off_m * tube->sin_turn_per_s);
+        tube->speed_m_s[c] = kept * (speed * tube->cos_turn - off_m * tube->sin_turn_per_s);
     }
 }
 
@@ -123,8 +123,11 @@ void wp_swinging_tubes_wait(struct wp_swinging_tubes *tubes, double dt_s)
         const double turns = tube->omega * dt_s / (2.0 * pi);
         const double angle = 2.0 * pi * (turns - floor(turns));
         const double left_01 = wp_exact_exp(-0.5 * tube->damping_per_s * dt_s);
-        const double cosine = left_01 * wp_exact_cos(angle);
-        const double sine = left_01 * wp_exact_sin(angle);
+        double sine;
+        double cosine;
+        wp_exact_sine_cosine(angle, &sine, &cosine);
+        sine *= left_01;
+        cosine *= left_01;
         for (size_t c = 0; c < 2; c++) {
             const double shift_m = tube->shift_m[c];
             tube->shift_m[c] = shift_m * cosine + tube->speed_m_s[c] * sine / tube->omega;

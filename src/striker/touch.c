@@ -122,11 +122,17 @@ void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swin
     }
 }
 
-void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob)
+/* Both give way as to an impulse. Of the striker's way only what is across its suspension counts,
+ * which is in its mobility. */
+void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube)
 {
     double *n = bob->pendulum.n;
+    const double mobility = bob_mobility(gap->towards, bob) + tube->mobility_per_kg;
+    const double push = -gap->gap_m / mobility;
+    const double turn = push * bob->arm_m / bob->pendulum.inertia_kg_m2;
     for (size_t c = 0; c < 2; c++) {
-        n[c] += gap->gap_m / bob->arm_m * gap->towards[c];
+        n[c] -= turn * gap->towards[c];
+        tube->shift_m[c] += push * tube->mobility_per_kg * gap->towards[c];
     }
     const double length = sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
     double along = 0.0;

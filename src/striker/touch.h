@@ -45,7 +45,8 @@ struct wp_surfaces {
 void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
                     const struct wp_surfaces *surfaces) WP_REALTIME;
 
-/* Moves the striker out of a tube that it is pressed into. */
-void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob) WP_REALTIME;
+/* Moves striker and tube apart that are pressed into each other. */
+void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob,
+                 struct wp_swinging_tube *tube) WP_REALTIME;
 
 #endif
