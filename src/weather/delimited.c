@@ -90,6 +90,9 @@ static struct wp_slice stamp_text(const struct wp_columns *columns, const struct
         write_clock(columns, fields, n_fields, clock_text, sizeof clock_text);
         clock = (struct wp_slice){clock_text, strlen(clock_text)};
     }
+    if (memchr(date.at, ':', date.length)) {
+        return date; /* which has a clock of its own */
+    }
     const int length = snprintf(buffer, buffer_size, "%.*s %.*s", (int)date.length, date.at,
                                 (int)clock.length, clock.at);
     const bool fits = length >= 0 && (size_t)length < buffer_size;

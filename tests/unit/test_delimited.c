@@ -327,6 +327,7 @@ static void parts_of_the_time_may_have_their_own_columns(void **state)
         "Year;DOY;Hour;wind (m/s)\n2026;329;600;3\n2026;329;630;3\n",
         "year,day of year,hour,minute,second,wind (m/s)\n2026,329,6,0,0,3\n",
         "date,hour,wind (m/s)\n2026-11-25,6,3\n",
+        "date,hour,wind (m/s)\n2026-11-25 06:00,6,3\n",
         "time,wind (m/s)\n46351.25,3\n",
         "date;time;wind (m/s)\n46351;0,25;3\n",
         "date;time;wind (m/s)\n46351;06:00;3\n",
