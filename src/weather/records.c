@@ -9,6 +9,15 @@
 
 enum { ROWS_AT_FIRST = 256 };
 
+void wp_rows_reserve(struct wp_rows *rows, size_t n)
+{
+    if (n > rows->capacity && n <= SIZE_MAX / sizeof(struct wp_row)) {
+        struct wp_row *const grown = realloc(rows->rows, n * sizeof *grown);
+        rows->rows = grown ? grown : rows->rows;
+        rows->capacity = grown ? n : rows->capacity;
+    }
+}
+
 enum wp_status wp_rows_add(struct wp_rows *rows, const struct wp_record *record, int line)
 {
     if (rows->n_rows == rows->capacity) {

@@ -22,6 +22,10 @@ struct wp_rows {
     size_t capacity;
 };
 
+/* Makes room for n at once, so that a long file's rows need not be copied as they become more; that
+ * may fail without harm. Memory which is not used then is not touched. */
+void wp_rows_reserve(struct wp_rows *rows, size_t n);
+
 /* Appends one; WP_OK or WP_E_NO_MEMORY, after which what was there stays. */
 enum wp_status wp_rows_add(struct wp_rows *rows, const struct wp_record *record, int line);
 
