@@ -7,11 +7,13 @@
 static const char hint[] = "as in --columns time=1,speed=3,gust=4,from=5; also date, year, month, "
                            "day, hour, minute, temperature, pressure and station";
 
-/* What the user calls the meanings. */
-static const struct {
+/* What the user calls a meaning. */
+struct word {
     const char *word;
     enum wp_meaning meaning;
-} meanings[] = {
+};
+
+static const struct word meanings[] = {
     {"time", WP_MEANS_STAMP},        {"date", WP_MEANS_DATE}, {"speed", WP_MEANS_SPEED},
     {"gust", WP_MEANS_GUST},         {"from", WP_MEANS_FROM}, {"temperature", WP_MEANS_TEMPERATURE},
     {"pressure", WP_MEANS_PRESSURE}, {"year", WP_MEANS_YEAR}, {"month", WP_MEANS_MONTH},
