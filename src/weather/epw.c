@@ -130,6 +130,7 @@ static enum wp_line_outcome read_row(struct wp_intake *intake, struct wp_slice l
 
 static void describe(struct wp_intake *intake)
 {
+    intake->has_even_lines = true;
     intake->zone_known = "local standard time, told by LOCATION";
     wp_intake_describe(intake, "time", (struct wp_slice){"N1 to N5", 8}, WP_UNIT_NONE,
                        "zone of LOCATION");

@@ -133,6 +133,7 @@ static enum wp_line_outcome read_row(struct wp_intake *intake, struct wp_slice l
 
 static void describe(struct wp_intake *intake)
 {
+    intake->has_even_lines = true;
     intake->zone_known = "UTC, as the format has it";
     intake->weather->averaging_s = 3600.0;
     intake->weather->gust_s = 3.0;

@@ -65,6 +65,7 @@ static enum wp_line_outcome read_row(struct wp_intake *intake, struct wp_slice l
 
 static void describe(struct wp_intake *intake)
 {
+    intake->has_even_lines = true;
     intake->zone_known = "UTC, as the format has it";
     wp_intake_describe(intake, "time", (struct wp_slice){"numbers 1 to 4", 14}, WP_UNIT_NONE,
                        "UTC, to the hour");

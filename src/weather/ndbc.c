@@ -221,6 +221,7 @@ static enum wp_line_outcome read_row(struct wp_intake *intake, struct wp_slice l
 
 static void describe(struct wp_intake *intake)
 {
+    intake->has_even_lines = true;
     intake->zone_known = "UTC, as the format has it";
     intake->weather->gust_s = gust_s;
 }

@@ -76,6 +76,7 @@ static enum wp_line_outcome read_request(struct wp_intake *intake, struct wp_sli
 {
     struct wp_keyed_values values = {.best = {NULL}};
     struct wp_slice rest = query_of(line);
+    intake->has_even_lines = true;
     if (!memchr(rest.at, '&', rest.length)) {
         return WP_LINE_NOTHING; /* another line of the log */
     }

@@ -15,7 +15,7 @@
 
 #include <cmocka.h>
 
-#include "windpeal/weather.h"
+#include "../weather_text.h"
 
 enum { RECORDS = 8 };
 
@@ -141,6 +141,73 @@ static void every_format_gives_the_eve_back(void **state)
     }
 }
 
+/* True when a record of that time is there, which tells the same where this one tells anything. */
+static bool is_part_of(const struct wp_record *record, const struct wp_weather *whole)
+{
+    for (size_t i = 0; i < whole->n_records; i++) {
+        const struct wp_record *const other = &whole->records[i];
+        const double got[] = {record->mean_m_s, record->gust_m_s, record->from_deg,
+                              record->temperature_c, record->pressure_pa};
+        const double want[] = {other->mean_m_s, other->gust_m_s, other->from_deg,
+                               other->temperature_c, other->pressure_pa};
+        bool is_same = record->t_s == other->t_s;
+        for (size_t k = 0; k < sizeof got / sizeof got[0]; k++) {
+            is_same = is_same && (isnan(got[k]) || got[k] == want[k]);
+        }
+        if (is_same) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A file that is still being written ends anywhere: its last line tells nothing, or what is true.
+ * Cut within the last number of all nobody can see it, nor in METAR, whose reports have any length.
+ */
+static void cut_last_line_tells_nothing_wrong(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"commas.csv",   "buoy.txt",  "push.log",   "isd.csv",
+                                        "isd-lite.txt", "house.epw", "hourly.txt", "flat.jsonl"};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        char path[512];
+        char text[16384];
+        const char *const root = getenv("WP_SOURCE_ROOT");
+        (void)snprintf(path, sizeof path, "%s/tests/data/weather/%s", root ? root : ".", names[i]);
+        FILE *const file = fopen(path, "rb");
+        assert_non_null(file);
+        size_t size = fread(text, 1, sizeof text - 1, file);
+        (void)fclose(file);
+        text[size] = '\0';
+        const struct wp_weather_config config = {
+            .scale = 1.0, .reference_s = start_s, .day_s = NAN};
+        struct wp_weather whole = weather_of(text, &config);
+        const size_t last = (size_t)(strrchr(text, '\n') - text);
+        text[last] = '\0';
+        size = last;
+        const size_t first = (size_t)(strrchr(text, '\n') - text) + 1;
+        size_t n_rejected = 0;
+        while (size > first && !strchr(",; &", text[size - 1])) {
+            size--; /* the last number */
+        }
+        for (; size > first; size--) {
+            text[size] = '\0';
+            struct wp_weather weather = weather_of(text, &config);
+            const size_t n = weather.n_records;
+            n_rejected += weather.n_rejected > whole.n_rejected;
+            assert_in_range(n, whole.n_records - 1, whole.n_records);
+            for (size_t k = 0; k < n; k++) {
+                assert_true(is_part_of(&weather.records[k], &whole));
+            }
+            wp_weather_finish(&weather);
+        }
+        if (n_rejected == 0) {
+            fail_msg("%s: no cut was told", names[i]);
+        }
+        wp_weather_finish(&whole);
+    }
+}
+
 /* WMO-No. 8, part I, chapter 5: means of ten minutes, gusts of 3 s; in the United States means of
  * two (Federal Meteorological Handbook No. 1); on buoys means of eight, gusts of 5 s (NDBC,
  * Measurement Descriptions and Units). */
@@ -170,6 +237,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_format_gives_the_eve_back),
+        cmocka_unit_test(cut_last_line_tells_nothing_wrong),
         cmocka_unit_test(averaging_is_what_the_format_defines),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
