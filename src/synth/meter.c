@@ -104,31 +104,28 @@ static void weigh(struct wp_meter *meter, const float *ears, size_t n_frames)
     meter->n_frames += WP_WEIGHTING_STEP * (double)n_steps;
 }
 
-static enum wp_status add_piece(struct wp_meter *meter, const float *frames, size_t n_frames)
+static void add_piece(struct wp_meter *meter, const float *frames, size_t n_frames)
 {
     const float *ears = frames;
-    enum wp_status status = wp_true_peak_add(meter->peak, frames, n_frames);
-    if (!status && meter->sum_peak) {
+    wp_true_peak_add(meter->peak, frames, n_frames);
+    if (meter->sum_peak) {
         add_channels(meter->sum, frames, meter->n_channels, n_frames);
-        status = wp_true_peak_add(meter->sum_peak, meter->sum, n_frames);
+        wp_true_peak_add(meter->sum_peak, meter->sum, n_frames);
         ears = meter->sum;
     }
     weigh(meter, ears, n_frames);
-    return status;
 }
 
-enum wp_status wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames)
+void wp_meter_add(struct wp_meter *meter, const float *frames, size_t n_frames)
 {
-    enum wp_status status = WP_OK;
     const uint64_t setting = wp_subnormal_flush(); /* filters fade through them in silence */
-    while (n_frames > 0 && !status) {
+    while (n_frames > 0) {
         const size_t n_taken = n_frames < PIECE ? n_frames : PIECE;
-        status = add_piece(meter, frames, n_taken);
+        add_piece(meter, frames, n_taken);
         frames += n_taken * meter->n_channels;
         n_frames -= n_taken;
     }
     wp_subnormal_restore(setting);
-    return status;
 }
 
 /* NAN for silence. */

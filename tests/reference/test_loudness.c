@@ -37,7 +37,7 @@ static void add_tone(struct wp_meter *meter, const struct stretch *stretch)
             frames[2 * i] = (float)(size * sin(phase));
             frames[2 * i + 1] = frames[2 * i];
         }
-        assert_int_equal(wp_meter_add(meter, frames, STEP), WP_OK);
+        wp_meter_add(meter, frames, STEP);
     }
 }
 
@@ -140,7 +140,7 @@ static void noise_is_as_loud_as_libebur128_finds(void **state)
                 frames[i] = (float)(size * wp_random_normal(&random) * (i % 2 ? 0.5 : 1.0));
             }
             ebur128_add_frames_float(reference, frames, n);
-            assert_int_equal(wp_meter_add(meter, frames, n), WP_OK);
+            wp_meter_add(meter, frames, n);
         }
         ebur128_loudness_global(reference, &wanted_lufs);
         /* The table's high pass is 0.043 dB above one at high frequencies. We keep that at every
@@ -166,7 +166,7 @@ static double true_peak_of(double freq_hz, double size, double phase_deg)
     struct wp_meter *meter;
     struct wp_levels levels;
     assert_int_equal(wp_meter_create(&meter, 2, 2, RATE_HZ), WP_OK);
-    assert_int_equal(wp_meter_add(meter, frames, RATE_HZ), WP_OK);
+    wp_meter_add(meter, frames, RATE_HZ);
     wp_meter_result(meter, &levels);
     wp_meter_destroy(meter);
     return levels.true_peak_dbtp;
