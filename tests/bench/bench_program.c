@@ -80,8 +80,8 @@ static bool fail(const char *what)
     return false;
 }
 
-/* Every tube once in STRIKE_EVERY_S, evenly spread and equally hard, over LONG_S: any of them may be
- * the highest peak. */
+/* Every tube once in STRIKE_EVERY_S, evenly spread and equally hard, over LONG_S: any of them may
+ * be the highest peak. */
 static bool write_strikes(const struct bench *bench, size_t n_tubes)
 {
     FILE *file = fopen(bench->list_path, "w");
