@@ -8,6 +8,7 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "app/crew.h"
 #include "app/interrupt.h"
@@ -62,6 +63,7 @@ static void fill_row(struct app_sweep_row *row, const struct app_strike_figures 
     row->per_minute = variety->per_minute;
     row->entropy_bits = variety->entropy_bits;
     row->longest_silence_s = variety->longest_silence_s;
+    row->n_kicks = variety->n_kicks;
     row->tubes_per_kick = variety->tubes_per_kick;
     row->soft_m_s = wp_speed_spread_quantile(&figures->course.speeds, 0.1);
     row->loud_m_s = wp_speed_spread_quantile(&figures->course.speeds, 0.9);
@@ -156,6 +158,24 @@ static void run_threads(struct sweep *sweep, size_t n_threads)
     app_progress_finish(&progress);
 }
 
+/* Puts what was tried where the file and its line stood. */
+static void blame_option(struct wp_diag *diag, const struct wp_set_edit *edits, size_t n_edits)
+{
+    char tried[sizeof diag->message] = "";
+    for (size_t i = 0; i < n_edits; i++) {
+        const size_t used = strlen(tried);
+        snprintf(tried + used, sizeof tried - used, "%s%s=%s", i ? " and " : "--vary tries ",
+                 edits[i].path, edits[i].value);
+    }
+    if (diag->status) {
+        char message[sizeof diag->message];
+        snprintf(message, sizeof message, "%.140s: %.170s", tried, diag->message);
+        memcpy(diag->message, message, sizeof message);
+        diag->file[0] = '\0';
+        diag->mark = (struct wp_mark){0, 0};
+    }
+}
+
 /* Reads the set once more to say what is wrong with it in full. */
 static enum wp_status explain(struct app_session *session, const struct sweep *sweep,
                               size_t setting)
@@ -169,6 +189,10 @@ static enum wp_status explain(struct app_session *session, const struct sweep *s
     const enum wp_status status =
         app_set_load_edited(&loaded, sweep->set_name, &applied, &config, &session->diags);
     app_set_finish(&loaded);
+    /* The set by itself was read without a mistake: all of them are the option's. */
+    for (size_t i = 0; i < session->diags.n_items; i++) {
+        blame_option(&session->diags.items[i], edits, applied.n_items);
+    }
     return status ? status
                   : app_refuse(&session->diags, sweep->rows[setting].status, NULL, "%s",
                                sweep->rows[setting].why);

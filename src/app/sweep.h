@@ -17,8 +17,9 @@ struct app_sweep_row {
     double per_minute;
     double entropy_bits;
     double longest_silence_s;
-    double soft_m_s;       /* a tenth of the strikes is below; NAN without strikes */
-    double loud_m_s;       /* a tenth is above */
+    double soft_m_s; /* a tenth of the strikes is below; NAN without strikes */
+    double loud_m_s; /* a tenth is above */
+    size_t n_kicks;
     double tubes_per_kick; /* NAN: nothing kicks */
 };
 

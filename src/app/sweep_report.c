@@ -8,6 +8,7 @@
 
 #include "app/json_text.h"
 #include "app/sweep.h"
+#include "app/variety_report.h"
 
 enum { VALUE_WIDTH = 10, WHY_WIDTH = 48 };
 
@@ -62,7 +63,7 @@ static void print_row(const struct app_vary *vary, const struct app_sweep_row *r
         printf("  %8s  %8s", "-", "-");
     }
     if (is_kicked && isfinite(row->tubes_per_kick)) {
-        printf("  %12.2f\n", row->tubes_per_kick);
+        printf("  %12.*f\n", app_kick_decimals(row->n_kicks), row->tubes_per_kick);
     } else {
         puts(is_kicked ? "             -" : "");
     }

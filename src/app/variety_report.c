@@ -17,6 +17,25 @@ static const char *evenness_words(const struct wp_variety *variety)
     return share > 0.75 ? "with some tubes favoured" : "mostly on a few tubes";
 }
 
+int app_kick_decimals(size_t n_kicks)
+{
+    return n_kicks >= 1000 ? 2 : n_kicks >= 10 ? 1 : 0;
+}
+
+/* Leaning may last milliseconds or hours. */
+static void print_leaning(FILE *out, const struct wp_variety *variety)
+{
+    fprintf(out, "leaning      %zu time%s on a tube, ", variety->n_rests,
+            variety->n_rests == 1 ? "" : "s");
+    if (variety->rest_s >= 0.1) {
+        fprintf(out, "%.1f s in all\n", variety->rest_s);
+    } else if (variety->rest_s >= 0.0005) {
+        fprintf(out, "%.0f ms in all\n", 1000.0 * variety->rest_s);
+    } else {
+        fputs("less than 1 ms in all\n", out);
+    }
+}
+
 void app_variety_print(FILE *out, const struct wp_variety *variety)
 {
     const double n_tubes = (double)variety->n_tubes;
@@ -30,9 +49,9 @@ void app_variety_print(FILE *out, const struct wp_variety *variety)
         return;
     }
     if (variety->n_kicks > 0) {
-        fprintf(out, "\nkicks        %zu, %.1f a minute, each reaching %.2f tubes on average",
+        fprintf(out, "\nkicks        %zu, %.1f a minute, each reaching %.*f tubes on average",
                 variety->n_kicks, 60.0 * (double)variety->n_kicks / variety->duration_s,
-                variety->tubes_per_kick);
+                app_kick_decimals(variety->n_kicks), variety->tubes_per_kick);
     }
     fputs("\nby tube     ", out);
     for (size_t i = 0; i < variety->n_tubes; i++) {
@@ -48,8 +67,7 @@ void app_variety_print(FILE *out, const struct wp_variety *variety)
     fprintf(out, "             longest silence between strikes %.1f s\n",
             variety->longest_silence_s);
     if (variety->n_rests > 0) {
-        fprintf(out, "leaning      %zu time%s on a tube, %.1f s in all\n", variety->n_rests,
-                variety->n_rests == 1 ? "" : "s", variety->rest_s);
+        print_leaning(out, variety);
     }
 }
 

@@ -41,7 +41,9 @@ static enum wp_status read_range(struct app_vary_key *key, const char *range, co
     const size_t length = strspn(to, "+-.0123456789eE");
     if (!read_number(range, (size_t)(dots - range), &ends[0]) ||
         !read_number(to, length, &ends[1])) {
-        return refuse(diags, text, "an end of the range is no bare number");
+        return refuse(
+            diags, text,
+            "an end of the range is no bare number (a unit stands once, behind the second)");
     }
     const char *unit = to + length + strspn(to + length, " ");
     if (strlen(unit) >= sizeof key->unit) {

@@ -4,6 +4,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdio.h>
 
 #include "base/exact.h"
 
@@ -173,34 +174,78 @@ static enum wp_status check_overlaps(const struct site *site)
     return first;
 }
 
-static enum wp_status check_gap(const struct site *site, size_t tube)
+/* "tube 3", "tubes 1, 2 and 4" or "all tubes": those whose gap is at least least_m and at most
+ * most_m. */
+static size_t name_tubes(const struct site *site, double least_m, double most_m, char *text,
+                         size_t text_size)
 {
-    const struct wp_layout *layout = site->layout;
-    const double clearance_m = layout->clearance_m[tube];
-    const char *file = site->set->file;
-    const struct wp_mark mark = site->set->layout.mark;
-    if (!(clearance_m > 0.0)) {
-        return wp_diags_add(site->diags, WP_E_CONFLICT, file, mark,
-                            "move the tube outwards or take a thinner striker",
-                            "the striker at rest touches tube %zu: the tube's axis is %.1f mm "
-                            "away; expected more than %.1f mm",
-                            tube + 1, mm(distance(layout->x_m[tube], layout->y_m[tube])),
-                            mm(tube_radius(site, tube) + striker_radius(site)));
+    size_t named[WP_TUBES_MAX];
+    size_t n = 0;
+    for (size_t i = 0; i < site->layout->n_tubes; i++) {
+        const double gap_m = site->layout->clearance_m[i];
+        if (gap_m >= least_m && gap_m <= most_m) {
+            named[n++] = i + 1;
+        }
     }
-    return WP_OK;
+    if (n > 1 && n == site->layout->n_tubes) {
+        snprintf(text, text_size, "all tubes");
+        return n;
+    }
+    size_t used = (size_t)snprintf(text, text_size, n == 1 ? "tube" : "tubes");
+    for (size_t i = 0; i < n && used < text_size; i++) {
+        const char *joint = i == 0 ? " " : i + 1 == n ? " and " : ", ";
+        used += (size_t)snprintf(text + used, text_size - used, "%s%zu", joint, named[i]);
+    }
+    return n;
+}
+
+/* The tube with the smallest gap. */
+static size_t nearest_tube(const struct site *site)
+{
+    size_t nearest = 0;
+    for (size_t i = 1; i < site->layout->n_tubes; i++) {
+        nearest = site->layout->clearance_m[i] < site->layout->clearance_m[nearest] ? i : nearest;
+    }
+    return nearest;
+}
+
+static enum wp_status check_gaps(const struct site *site)
+{
+    char tubes[160];
+    const struct wp_layout *layout = site->layout;
+    const size_t n = name_tubes(site, -INFINITY, 0.0, tubes, sizeof tubes);
+    const size_t nearest = nearest_tube(site);
+    if (n == 0) {
+        return WP_OK;
+    }
+    return wp_diags_add(
+        site->diags, WP_E_CONFLICT, site->set->file, site->set->layout.mark,
+        n == 1 ? "move the tube outwards or take a thinner striker"
+               : "move the tubes outwards or take a thinner striker",
+        "the striker at rest touches %s: the %s axis is %.1f mm away; expected more than %.1f mm",
+        tubes, n == 1 ? "tube's" : "nearest one's",
+        mm(distance(layout->x_m[nearest], layout->y_m[nearest])),
+        mm(tube_radius(site, nearest) + striker_radius(site)));
 }
 
 /* A pendulum held level is as far out as it gets. */
-static void warn_of_distance(const struct site *site, size_t tube)
+static void warn_of_distance(const struct site *site)
 {
-    const double clearance_m = site->layout->clearance_m[tube];
+    char tubes[160];
     const double suspension_m = site->set->striker.suspension_m;
-    if (clearance_m >= suspension_m) {
+    const size_t n = name_tubes(site, suspension_m, INFINITY, tubes, sizeof tubes);
+    double least_m = INFINITY;
+    for (size_t i = 0; i < site->layout->n_tubes; i++) {
+        const double gap_m = site->layout->clearance_m[i];
+        least_m = gap_m >= suspension_m ? fmin(least_m, gap_m) : least_m;
+    }
+    if (n > 0) {
         wp_diags_add(site->diags, WP_OK, site->set->file, site->set->layout.mark,
-                     "move the tube inwards or lengthen the striker's suspension",
-                     "the striker can never reach tube %zu at rest: the gap is %.1f mm, its "
-                     "suspension %.1f mm",
-                     tube + 1, mm(clearance_m), mm(suspension_m));
+                     n == 1 ? "move the tube inwards or lengthen the striker's suspension"
+                            : "move the tubes inwards or lengthen the striker's suspension",
+                     "the striker can never reach %s at rest: %s %.1f mm, its suspension %.1f mm",
+                     tubes, n == 1 ? "the gap is" : "the smallest of their gaps is", mm(least_m),
+                     mm(suspension_m));
     }
 }
 
@@ -264,17 +309,17 @@ enum wp_status wp_layout_init(struct wp_layout *layout, const struct wp_set *set
     set_heights(&made, set, chime);
     set_clearances(&made, &site);
     enum wp_status first = check_overlaps(&site);
+    const enum wp_status gap = check_gaps(&site);
+    first = first ? first : gap;
     for (size_t i = 0; i < made.n_tubes; i++) {
-        const enum wp_status gap = check_gap(&site, i);
-        first = first ? first : gap;
         const enum wp_status height = check_height(&site, i);
         first = first ? first : height;
     }
     if (first) {
         return first;
     }
+    warn_of_distance(&site);
     for (size_t i = 0; i < made.n_tubes; i++) {
-        warn_of_distance(&site, i);
         warn_of_shadows(&site, i);
     }
     *layout = made;

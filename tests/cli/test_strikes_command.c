@@ -171,7 +171,7 @@ static void sweep_shows_what_cannot_hang_and_goes_on(void **state)
     assert_true(claim_number(first, "per_minute") > 0.0);
     const char *why = json_string_value(json_object_get(json_object_get(last, "error"), "message"));
     assert_non_null(why);
-    claim_holds(why, "the striker at rest touches tube 1");
+    claim_holds(why, "the striker at rest touches all tubes");
     assert_non_null(json_object_get(root, "best"));
     json_decref(root);
     program_run_finish(&run);
@@ -235,6 +235,8 @@ static void mistakes_of_a_sweep_are_told(void **state)
         RUN(&run, "strikes", PROGRAM_SET, PROGRAM_WEATHER, "--vary", wrong[i].range);
         claim_exit(&run, 2);
         claim_holds(run.err, wrong[i].part);
+        claim_holds(run.err, "windpeal: --vary ");
+        assert_null(strstr(run.err, PROGRAM_SET));
         assert_string_equal(run.out, "");
         program_run_finish(&run);
     }

@@ -183,12 +183,11 @@ static void tube_farther_than_the_suspension_is_warned_of(void **state)
     f.chime.tubes[1].spec.outer_diameter_m = 0.031; /* gap 24.5 mm: within reach */
     f.set.striker.suspension_m = 0.025;
     assert_int_equal(lay_out(&f), WP_OK);
-    assert_int_equal(f.diags.n_items, 5);
+    assert_int_equal(f.diags.n_items, 1);
     assert_int_equal(f.diags.n_errors, 0);
-    assert_non_null(
-        strstr(f.diags.items[0].message,
-               "can never reach tube 1 at rest: the gap is 27.3 mm, its suspension 25.0 mm"));
-    assert_non_null(strstr(f.diags.items[1].message, "tube 3"));
+    assert_non_null(strstr(f.diags.items[0].message,
+                           "can never reach tubes 1, 3, 4, 5 and 6 at rest: the smallest of their "
+                           "gaps is 27.3 mm, its suspension 25.0 mm"));
 }
 
 /* Four tubes clockwise from the north-west, as a ring counts; a fifth widens the northern row. */
