@@ -143,10 +143,11 @@ static bool is_far(const struct wp_hanging *hanging, size_t index, const double 
     const double *n = hanging->bob.pendulum.n;
     const double x = tube->rest_m[0] + tube->shift_m[0] - hanging->bob.arm_m * n[0];
     const double y = tube->rest_m[1] + tube->shift_m[1] - hanging->bob.arm_m * n[1];
-    const double speed_m_s =
-        fabs(before[2]) + fabs(before[3]) + fabs(tube->speed_m_s[0]) + fabs(tube->speed_m_s[1]);
+    const double begin_m_s = fabs(before[2]) + fabs(before[3]);
+    const double end_m_s = fabs(tube->speed_m_s[0]) + fabs(tube->speed_m_s[1]);
+    const double speed_m_s = begin_m_s > end_m_s ? begin_m_s : end_m_s;
     const double near_m =
-        hanging->bob.radius_m + hanging->radius_m[index] + reach_m + 2.0 * dt_s * speed_m_s;
+        hanging->bob.radius_m + hanging->radius_m[index] + reach_m + 1.5 * dt_s * speed_m_s;
     return x * x + y * y > near_m * near_m;
 }
 
@@ -156,7 +157,7 @@ static double first_touch(const struct wp_hanging *hanging, const struct moment 
                           double dt_s, size_t *first)
 {
     double first_s = -1.0;
-    const double reach_m = 2.0 * dt_s * fmax(bob_speed(&before->bob), bob_speed(&hanging->bob));
+    const double reach_m = 1.5 * dt_s * fmax(bob_speed(&before->bob), bob_speed(&hanging->bob));
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
         if (hanging->is_resting[i] || is_far(hanging, i, before->tubes[i], reach_m, dt_s)) {
             continue;
