@@ -416,6 +416,12 @@ static enum wp_status check_station(struct wp_intake *intake)
     if (stations->n < 2 || are_rows) {
         return WP_OK;
     }
+    if (intake->takes_strays && wp_stations_are_strays(stations)) {
+        wp_weather_note(intake->weather,
+                        "reports of several stations (%s) are taken as one's (--station chooses)",
+                        list);
+        return WP_OK;
+    }
     (void)snprintf(hint, sizeof hint, "choose one, as --station '%s'", stations->name[0]);
     (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, stations->line[1], hint,
                          "the records of several stations (by '%s': %s) share this file; expected "

@@ -38,6 +38,7 @@ struct wp_intake {
     double clock_s;           /* that time of day */
     size_t n_without_time;    /* records counted by the given interval */
     const char *zone_known;   /* how the others know theirs; NULL: from the stamps */
+    bool takes_strays;        /* a few records of other stations are no question */
     bool has_even_lines;      /* all lines of the format have as many pieces */
     void *state;              /* of the format */
 };

@@ -157,6 +157,7 @@ static enum wp_line_outcome read_report(struct wp_intake *intake, struct wp_slic
 static void describe(struct wp_intake *intake)
 {
     intake->zone_known = "UTC, as the format has it";
+    intake->takes_strays = true;
     intake->weather->gust_s = gust_s;
     static const struct wp_slice group = {"dddffGff", 8};
     wp_intake_describe(intake, "time", (struct wp_slice){"ddhhmmZ", 7}, WP_UNIT_NONE, "UTC");

@@ -156,6 +156,41 @@ static void means_of_american_stations_are_of_two_minutes(void **state)
     wp_weather_finish(&weather);
 }
 
+/* A few reports from elsewhere in one station's file are taken and told; with the records of two
+ * stations the reader cannot know which is meant. */
+static void strays_are_told_and_two_stations_asked_about(void **state)
+{
+    (void)state;
+    const struct wp_weather_config told = dated(NAN, 2026, 11);
+    struct wp_weather weather = weather_of("EDXB 250600Z 24005MPS 9999=\n"
+                                           "UUXB 250630Z 24006MPS 9999=\n"
+                                           "EDXB 250700Z 24007MPS 9999=\n"
+                                           "EDXB 250730Z 24008MPS 9999=\n"
+                                           "LFXB 250800Z 24009MPS 9999=\n"
+                                           "EDXB 250830Z 24010MPS 9999=\n",
+                                           &told);
+    assert_int_equal(weather.n_records, 6);
+    assert_near(weather.records[1].mean_m_s, 6.0, 0.0);
+    assert_note(&weather, "several stations ('EDXB', 'UUXB', 'LFXB')");
+    wp_weather_finish(&weather);
+    static const char *const two[] = {
+        "EDXB 250600Z 24005MPS 9999=\nUUXB 250630Z 24006MPS 9999=\n"
+        "EDXB 250700Z 24005MPS 9999=\nUUXB 250730Z 24006MPS 9999=\n"
+        "EDXB 250800Z 24005MPS 9999=\nUUXB 250830Z 24006MPS 9999=\n"
+        "EDXB 250900Z 24005MPS 9999=\n",
+        "EDXB 250600Z 24005MPS 9999=\nUUXB 250600Z 24006MPS 9999=\n",
+    };
+    for (size_t i = 0; i < sizeof two / sizeof two[0]; i++) {
+        struct wp_diags diags;
+        wp_diags_init(&diags);
+        assert_int_equal(wp_weather_parse(&weather, "a.txt", two[i], strlen(two[i]), &told, &diags),
+                         WP_E_AMBIGUOUS);
+        assert_int_equal(diags.items[0].mark.line, 2);
+        assert_non_null(strstr(diags.items[0].message, "'EDXB', 'UUXB'"));
+        assert_non_null(strstr(diags.items[0].hint, "--station 'EDXB'"));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -164,6 +199,7 @@ int main(void)
         cmocka_unit_test(later_reports_follow_the_first_over_the_months),
         cmocka_unit_test(dates_above_and_in_front_are_taken),
         cmocka_unit_test(odd_wind_groups_are_counted_not_guessed),
+        cmocka_unit_test(strays_are_told_and_two_stations_asked_about),
         cmocka_unit_test(means_of_american_stations_are_of_two_minutes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
