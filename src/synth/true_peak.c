@@ -111,10 +111,10 @@ static void interpolate(float *restrict between, const float *restrict samples, 
 {
     memset(between, 0, n * sizeof *between);
     for (size_t t = 0; t < n_taps; t += 4) {
-        const float *const part = samples - t * stride;
+        const float *const part = samples - (t + 3) * stride;
         for (size_t i = 0; i < n; i++) {
-            between[i] += taps[t] * part[i] + taps[t + 1] * part[i - stride] +
-                          taps[t + 2] * part[i - 2 * stride] + taps[t + 3] * part[i - 3 * stride];
+            between[i] += taps[t] * part[i + 3 * stride] + taps[t + 1] * part[i + 2 * stride] +
+                          taps[t + 2] * part[i + stride] + taps[t + 3] * part[i];
         }
     }
 }
