@@ -45,7 +45,7 @@ enum wp_status app_text_file_open(struct app_text_file *text, const char *path, 
     text->is_direct = is_there && !S_ISREG(facts.st_mode);
     if (is_there && !text->is_direct && !is_overwriting) {
         return wp_diags_add(diags, WP_E_EXISTS, path, nowhere, "--overwrite replaces it",
-                            "the file exists already");
+                            "exists already; expected the name of a new file");
     }
     const int length =
         snprintf(text->part, sizeof text->part, "%s%s", path, text->is_direct ? "" : ".part");
