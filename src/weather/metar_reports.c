@@ -123,7 +123,9 @@ static void tell_averaging(struct wp_intake *intake, struct wp_slice station)
 {
     const bool is_us = station.length > 0 && station.at[0] == 'K';
     intake->weather->gust_over_s = averaging_s;
-    intake->weather->averaging_s = is_us ? us_averaging_s : averaging_s;
+    if (intake->weather->averaging_s == 0.0) { /* the first report's: strays do not change it */
+        intake->weather->averaging_s = is_us ? us_averaging_s : averaging_s;
+    }
 }
 
 static enum wp_line_outcome read_report(struct wp_intake *intake, struct wp_slice line, int number,

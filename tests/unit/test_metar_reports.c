@@ -166,12 +166,13 @@ static void strays_are_told_and_two_stations_asked_about(void **state)
                                            "UUXB 250630Z 24006MPS 9999=\n"
                                            "EDXB 250700Z 24007MPS 9999=\n"
                                            "EDXB 250730Z 24008MPS 9999=\n"
-                                           "LFXB 250800Z 24009MPS 9999=\n"
-                                           "EDXB 250830Z 24010MPS 9999=\n",
+                                           "EDXB 250800Z 24009MPS 9999=\n"
+                                           "KXXB 250830Z 24010MPS 9999=\n",
                                            &told);
     assert_int_equal(weather.n_records, 6);
     assert_near(weather.records[1].mean_m_s, 6.0, 0.0);
-    assert_note(&weather, "several stations ('EDXB', 'UUXB', 'LFXB')");
+    assert_note(&weather, "several stations ('EDXB', 'UUXB', 'KXXB')");
+    assert_near(weather.averaging_s, 600.0, 0.0);
     wp_weather_finish(&weather);
     static const char *const two[] = {
         "EDXB 250600Z 24005MPS 9999=\nUUXB 250630Z 24006MPS 9999=\n"
