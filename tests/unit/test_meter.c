@@ -106,6 +106,28 @@ static void sparing_true_peak_equals_the_whole(void **state)
     }
 }
 
+/* A quarter of the rate, with its peaks a quarter of the way between samples: twice the rate is
+ * 0.69 dB short of them, four times is not. */
+static void places_between_samples_are_those_of_the_rate(void **state)
+{
+    (void)state;
+    static const int rates_hz[] = {44100, RATE_HZ, 88200, 96000};
+    float *frames = calloc(RATE_HZ, sizeof *frames);
+    assert_non_null(frames);
+    for (size_t i = 0; i < RATE_HZ; i++) {
+        const double rise = sin(M_PI * (double)i / RATE_HZ);
+        frames[i] = (float)(0.5 * rise * sin(0.5 * M_PI * ((double)i + 0.75)));
+    }
+    for (size_t i = 0; i < 4; i++) {
+        struct wp_levels levels;
+        measure_at(rates_hz[i], frames, 1, RATE_HZ, 777, &levels);
+        assert_near(levels.true_peak_dbtp, library_true_peak_db(rates_hz[i], frames, 1, RATE_HZ),
+                    1e-4);
+        assert_near(levels.true_peak_dbtp, rates_hz[i] < 96000 ? -6.02 : -6.71, 0.02);
+    }
+    free(frames);
+}
+
 /* A peak in the last frames, whose interpolation needs what follows the file: silence. */
 static void peak_at_the_very_end_counts(void **state)
 {
@@ -308,6 +330,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sparing_true_peak_equals_the_whole),
+        cmocka_unit_test(places_between_samples_are_those_of_the_rate),
         cmocka_unit_test(peak_at_the_very_end_counts),
         cmocka_unit_test(pieces_do_not_change_the_figures),
         cmocka_unit_test(loudness_is_that_of_the_file_after_the_gain),
