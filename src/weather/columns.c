@@ -277,9 +277,8 @@ static void settle_times(const struct wp_candidates *candidates, struct wp_colum
     columns->has_zone = false;
     const double given_tick_s = intake->config->tick_s;
     for (int meaning = WP_MEANS_STAMP; meaning < WP_MEANS_STATION; meaning++) {
-        const bool is_time = meaning <= WP_MEANS_CLOCK || meaning >= WP_MEANS_YEAR;
         const int index = candidates->best[meaning];
-        if (index < 0 || !is_time) {
+        if (index < 0 || !wp_meaning_is_time((enum wp_meaning)meaning)) {
             continue;
         }
         const char *const text = candidates->text[index];
@@ -459,7 +458,8 @@ enum wp_status wp_columns_find(struct wp_intake *intake, struct wp_columns *colu
     }
     const int station = candidates.best[WP_MEANS_STATION];
     columns->is_hour_with_minutes = false;
-    columns->is_station_doubtful = station >= 0 && candidates.heading[station].fit == 1;
+    columns->is_station_doubtful =
+        station >= 0 && candidates.heading[station].fit == WP_FIT_DOUBTFUL;
     (void)snprintf(columns->station_heading, sizeof columns->station_heading, "%s",
                    station >= 0 ? candidates.text[station] : "");
     settle_times(&candidates, columns, intake);

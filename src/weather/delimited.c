@@ -315,8 +315,7 @@ enum wp_status wp_delimited_begin(struct wp_intake *intake, struct wp_delimited 
         return status;
     }
     for (int meaning = WP_MEANS_STAMP; meaning <= WP_MEANS_STATION; meaning++) {
-        const bool is_time =
-            meaning <= WP_MEANS_CLOCK || (meaning >= WP_MEANS_YEAR && meaning < WP_MEANS_STATION);
+        const bool is_time = wp_meaning_is_time((enum wp_meaning)meaning);
         const size_t needed = (size_t)(table->columns.of[meaning].index + 1);
         table->has_times = table->has_times || (is_time && needed > 0);
         if ((is_time || meaning == WP_MEANS_SPEED) && needed > table->n_needed) {

@@ -365,10 +365,9 @@ static enum wp_meaning part_meaning(const struct wp_words *words)
 /* How well the words name a station; 0: not at all. */
 static int fit_of_station(const struct wp_words *words)
 {
-    static const char *const none[] = {NULL};
-    return is_made_of(words, station_words, name_words)                 ? 3
-           : words->n_words == 1 && is_made_of(words, name_words, none) ? 1
-                                                                        : 0;
+    return is_made_of(words, station_words, name_words)               ? 3
+           : words->n_words == 1 && is_in(words->word[0], name_words) ? WP_FIT_DOUBTFUL
+                                                                      : 0;
 }
 
 static bool is_wind(const struct wp_words *words)

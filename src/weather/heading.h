@@ -31,7 +31,18 @@ enum wp_meaning {
     WP_MEANING_COUNT, /* not a meaning: their number */
 };
 
-enum { WP_FIT_PLAIN = 4 }; /* of a speed or gust whose words are all known */
+enum {
+    WP_FIT_DOUBTFUL = 1, /* of a station by a word that may also number the rows */
+    WP_FIT_PLAIN = 4,    /* of a speed or gust whose words are all known */
+    WP_FIT_CHOSEN = 100, /* of what the user tells */
+};
+
+/* A time, or a part of one. */
+static inline bool wp_meaning_is_time(enum wp_meaning meaning)
+{
+    return (meaning >= WP_MEANS_STAMP && meaning <= WP_MEANS_CLOCK) ||
+           (meaning >= WP_MEANS_YEAR && meaning <= WP_MEANS_SECOND);
+}
 
 /* One heading, understood. */
 struct wp_heading {

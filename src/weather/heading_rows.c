@@ -5,10 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum {
-    ROWS_BEFORE_DATA = 200, /* a table that has not begun by then is none */
-    CHOSEN_FIT = 100,       /* of what the user tells */
-};
+enum { ROWS_BEFORE_DATA = 200 }; /* a table that has not begun by then is none */
 
 static bool is_digit(char letter)
 {
@@ -318,7 +315,7 @@ void wp_candidates_set(struct wp_candidates *candidates, enum wp_meaning meaning
     struct wp_heading *const heading = &candidates->heading[index];
     heading->unit = unit_as(candidates->text[index], meaning);
     heading->meaning = meaning;
-    heading->fit = CHOSEN_FIT;
+    heading->fit = WP_FIT_CHOSEN;
     heading->unknown_unit[0] = '\0';
     candidates->best[meaning] = index;
     candidates->rival[meaning] = candidates->other[meaning] = -1;

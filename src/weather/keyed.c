@@ -66,11 +66,10 @@ static bool read_unit_key(struct wp_key *key)
 
 static void understand(const struct wp_keyed *keyed, struct wp_key *key)
 {
-    enum { CHOSEN_FIT = 100 };
     const enum wp_meaning chosen = chosen_meaning(keyed, key->name);
     if (chosen != WP_MEANS_NOTHING) {
         wp_heading_read_as(slice_of(key->name), chosen, &key->heading);
-        key->heading.fit = CHOSEN_FIT;
+        key->heading.fit = WP_FIT_CHOSEN;
         return;
     }
     if (read_unit_key(key)) {
@@ -415,7 +414,7 @@ static bool is_of_station(struct wp_intake *intake, const struct wp_keyed_values
     if (!key || (!values->best[WP_MEANS_SPEED] && !intake->config->station)) {
         return true;
     }
-    return wp_intake_station(intake, slice_of(key->name), key->heading.fit == 1,
+    return wp_intake_station(intake, slice_of(key->name), key->heading.fit == WP_FIT_DOUBTFUL,
                              text_of(values, WP_MEANS_STATION, buffer), line);
 }
 
