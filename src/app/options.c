@@ -406,7 +406,7 @@ static const struct app_option options[APP_N_OPTIONS] = {
                        .most = 1.0,
                        .range = "0 % to 100 %",
                        .commands = FOR_WEATHER,
-                       .text = "standard deviation over mean, as '20 %'; default by the ground"},
+                       .text = "turbulence (sigma over mean), as '20 %'; default by the ground"},
     [APP_HEIGHT] = {.name = "height",
                     .heading = reading_heading,
                     .kind = APP_QUANTITY,
