@@ -2,8 +2,14 @@
 /* Elementary functions from exact steps: the same bits on every machine. */
 #include "base/exact.h"
 
+#include <float.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "base/clones.h"
 
 /*
  * Method: reduce the argument without error as far as possible (W. J. Cody, W. Waite, "Software
@@ -24,7 +30,7 @@ static const double pi = 0x1.921fb54442d18p+1;
 static const double pi_rest = 0x1.1a62633145c07p-53;
 
 /* Sum of c[0] + c[1] x + ... by Horner's rule. */
-static double polynomial(double x, const double *c, size_t n)
+static inline double polynomial(double x, const double *c, size_t n)
 {
     double sum = 0.0;
     for (size_t i = n; i-- > 0;) {
@@ -33,12 +39,26 @@ static double polynomial(double x, const double *c, size_t n)
     return sum;
 }
 
-double wp_exact_log(double x)
+/* log(m 2^exponent) for 1/2 <= m < 1 */
+static inline double log_of(double m, double exponent)
 {
     /* 2 atanh(s) = 2 s + s R(s^2) */
     static const double c[] = {0.0,        2.0 / 3.0,  2.0 / 5.0,  2.0 / 7.0,
                                2.0 / 9.0,  2.0 / 11.0, 2.0 / 13.0, 2.0 / 15.0,
                                2.0 / 17.0, 2.0 / 19.0, 2.0 / 21.0, 2.0 / 23.0};
+    const bool is_low = m < 0x1.6a09e667f3bcdp-1; /* sqrt(1/2): keeps |f| small around 1 */
+    const double e = is_low ? exponent - 1.0 : exponent;
+    /* log(1 + f) with s = f / (2 + f): 2 s = f - s f, and s f = f^2/2 - s f^2/2, so that the
+     * leading term f is exact and rounding touches only what is left. */
+    const double f = (is_low ? 2.0 * m : m) - 1.0;
+    const double s = f / (2.0 + f);
+    const double half_square = 0.5 * f * f;
+    const double rest = s * (half_square + polynomial(s * s, c, sizeof c / sizeof c[0]));
+    return e * ln2_high - ((half_square - (rest + e * ln2_low)) - f);
+}
+
+double wp_exact_log(double x)
+{
     if (!(x > 0.0)) {
         return x == 0.0 ? (double)-INFINITY : (double)NAN;
     }
@@ -46,19 +66,23 @@ double wp_exact_log(double x)
         return x;
     }
     int exponent;
-    double m = frexp(x, &exponent);
-    if (m < 0x1.6a09e667f3bcdp-1) { /* sqrt(1/2): keeps |f| small on both sides of 1 */
-        m *= 2.0;
-        exponent--;
+    const double m = frexp(x, &exponent);
+    return log_of(m, exponent);
+}
+
+WP_CLONED
+void wp_exact_log_each(const double *restrict x, double *restrict log, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        /* What frexp does, in a loop that vectorises. */
+        uint64_t bits;
+        double m;
+        memcpy(&bits, &x[i], sizeof bits);
+        const int exponent = (int)(bits >> 52) - 1022;
+        bits = (bits & 0x000fffffffffffff) | 0x3fe0000000000000;
+        memcpy(&m, &bits, sizeof m);
+        log[i] = log_of(m, exponent);
     }
-    /* log(1 + f) with s = f / (2 + f): 2 s = f - s f, and s f = f^2/2 - s f^2/2, so that the
-     * leading term f is exact and rounding touches only what is left. */
-    const double f = m - 1.0;
-    const double s = f / (2.0 + f);
-    const double half_square = 0.5 * f * f;
-    const double rest = s * (half_square + polynomial(s * s, c, sizeof c / sizeof c[0]));
-    const double e = exponent;
-    return e * ln2_high - ((half_square - (rest + e * ln2_low)) - f);
 }
 
 double wp_exact_exp(double x)
@@ -193,7 +217,7 @@ void wp_exact_sine_cosine(double x, double *sine, double *cosine)
 }
 
 /* atan of 0 <= t <= 1: the addition theorem takes it to within 1/16 of a multiple of 1/8. */
-static double atan_unit(double t)
+static inline double atan_unit(double t)
 {
     static const double eighths[9] = {
         0.0,
@@ -212,29 +236,45 @@ static double atan_unit(double t)
     const double centre = step / 8.0;
     const double u = (t - centre) / (1.0 + t * centre);
     const double z = u * u;
-    return eighths[step] + (u + u * z * polynomial(z, c, sizeof c / sizeof c[0]));
+    return eighths[(size_t)step] + (u + u * z * polynomial(z, c, sizeof c / sizeof c[0]));
+}
+
+/* The lesser over the greater of two lengths, 0 to 1; 0 of nothing or NAN. */
+static inline double ratio_of(double y, double x)
+{
+    const double least = fabs(y) <= fabs(x) ? fabs(y) : fabs(x);
+    const double most = fabs(y) <= fabs(x) ? fabs(x) : fabs(y);
+    const double ratio = least > DBL_MAX ? 1.0 : least / most;
+    return ratio <= 1.0 ? ratio : 0.0;
+}
+
+/* The angle of a pair from atan of its ratio. */
+static inline double angle_of(double acute, double y, double x)
+{
+    const bool is_flat = fabs(y) <= fabs(x);
+    const double from_axis = is_flat ? acute : 0.5 * pi - (acute - 0.5 * pi_rest);
+    const double angle = x < 0.0 ? pi - (from_axis - pi_rest) : from_axis;
+    const double with_sign = x == 0.0 && y == 0.0 ? 0.0 : copysign(angle, y);
+    return isunordered(x, y) ? (double)NAN : with_sign;
 }
 
 double wp_exact_atan2(double y, double x)
 {
-    if (isnan(x) || isnan(y)) {
-        return NAN;
+    return angle_of(atan_unit(ratio_of(y, x)), y, x);
+}
+
+/* In loops that vectorise. */
+WP_CLONED
+void wp_exact_atan2_each(const double *restrict y, const double *restrict x, double *restrict angle,
+                         size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        angle[i] = ratio_of(y[i], x[i]);
     }
-    const double ax = fabs(x);
-    const double ay = fabs(y);
-    double angle;
-    if (ax == 0.0 && ay == 0.0) {
-        return 0.0;
+    for (size_t i = 0; i < n; i++) {
+        angle[i] = atan_unit(angle[i]);
     }
-    if (isinf(ax) && isinf(ay)) {
-        angle = 0.25 * pi;
-    } else if (ay <= ax) {
-        angle = atan_unit(ay / ax);
-    } else {
-        angle = 0.5 * pi - (atan_unit(ax / ay) - 0.5 * pi_rest);
+    for (size_t i = 0; i < n; i++) {
+        angle[i] = angle_of(angle[i], y[i], x[i]);
     }
-    if (x < 0.0) {
-        angle = pi - (angle - pi_rest);
-    }
-    return signbit(y) ? -angle : angle;
 }

@@ -113,7 +113,7 @@ double wp_random_uniform(struct wp_random *random)
 }
 
 /* Ratio of two polynomials of degree 7, lowest coefficient first. */
-static double rational(double x, const double numerator[8], const double denominator[8])
+static inline double rational(double x, const double numerator[8], const double denominator[8])
 {
     double top = 0.0;
     double bottom = 0.0;
@@ -180,6 +180,18 @@ static void central_quantiles(const double uniforms[2 * WP_NORMAL_EVENTS],
     }
 }
 
+/* The upper quantiles of n numbers for the tails beyond them, likewise. No uniform number is so
+ * near to 0 or 1 that it would need the outer polynomials. */
+WP_CLONED
+static void tail_quantiles(double *values, size_t n)
+{
+    double logs[2 * WP_NORMAL_EVENTS];
+    wp_exact_log_each(values, logs, n);
+    for (size_t i = 0; i < n; i++) {
+        values[i] = rational(sqrt(-logs[i]) - 1.6, middle[0], middle[1]);
+    }
+}
+
 void wp_random_normal_pairs(uint64_t seed, enum wp_stream stream, uint64_t event,
                             double normals[2 * WP_NORMAL_EVENTS])
 {
@@ -191,9 +203,18 @@ void wp_random_normal_pairs(uint64_t seed, enum wp_stream stream, uint64_t event
         uniforms[i] = uniform_of(words[4 * (i / 2) + i % 2]);
     }
     central_quantiles(uniforms, normals);
+    double tails[2 * WP_NORMAL_EVENTS];
+    size_t places[2 * WP_NORMAL_EVENTS];
+    size_t n = 0;
     for (size_t i = 0; i < 2 * WP_NORMAL_EVENTS; i++) {
-        if (fabs(uniforms[i] - 0.5) > central_to) {
-            normals[i] = wp_normal_quantile(uniforms[i]);
-        }
+        const double off = fabs(uniforms[i] - 0.5);
+        places[n] = i;
+        tails[n] = 0.5 - off; /* exact: multiples of 2^-33 */
+        n += off > central_to;
+    }
+    tail_quantiles(tails, n);
+    for (size_t k = 0; k < n; k++) {
+        const size_t i = places[k];
+        normals[i] = copysign(tails[k], uniforms[i] - 0.5);
     }
 }

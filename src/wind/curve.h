@@ -42,13 +42,9 @@ static inline double wp_curve_at(const struct wp_curve *curve, double x)
     const double half = 0.5 * curve->ramp;
     const bool is_left = x < half;
     const double from_edge = is_left ? x : 1.0 - x;
-    if (!(from_edge < half)) {
-        return curve->level;
-    }
-    /* Nearly all ramps are the whole record's: what the division would give, in less time. */
-    const double share = half == 0.5 ? 2.0 * from_edge : from_edge / half;
     const double edge = is_left ? curve->left : curve->right;
-    return edge + (curve->level - edge) * share;
+    const double on_ramp = edge + (curve->level - edge) * (from_edge / half);
+    return from_edge < half ? on_ramp : curve->level;
 }
 
 #endif

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "base/clones.h"
 #include "base/exact.h"
 #include "base/random.h"
 
@@ -40,16 +41,16 @@ static double correlation(size_t i, size_t j)
     return 2.0 * sqrt(time_constants[i] * time_constants[j]) / sum;
 }
 
-/* Gives the states their joint normal distribution: the Cholesky factor of the correlations, row by
- * row, times independent numbers. */
-static void draw_states(double state[WP_EDDY_SIZES], struct wp_random *random)
+/* Gives the states of a component their joint normal distribution: the Cholesky factor of the
+ * correlations, row by row, times independent numbers. */
+static void draw_states(struct wp_eddy_bank *bank, size_t c, struct wp_random *random)
 {
     double factor[WP_EDDY_SIZES][WP_EDDY_SIZES];
     double normal[WP_EDDY_SIZES];
     for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
         double rest = 1.0;
         normal[i] = wp_random_normal(random);
-        state[i] = 0.0;
+        double state = 0.0;
         for (size_t j = 0; j < i; j++) {
             double sum = correlation(i, j);
             for (size_t k = 0; k < j; k++) {
@@ -57,18 +58,18 @@ static void draw_states(double state[WP_EDDY_SIZES], struct wp_random *random)
             }
             factor[i][j] = sum / factor[j][j];
             rest -= factor[i][j] * factor[i][j];
-            state[i] += factor[i][j] * normal[j];
+            state += factor[i][j] * normal[j];
         }
         factor[i][i] = sqrt(rest);
-        state[i] += factor[i][i] * normal[i];
+        bank->state[i][c] = state + factor[i][i] * normal[i];
     }
 }
 
-static double weighted_sum(const struct wp_eddy_bank *bank)
+static inline double weighted_sum(const struct wp_eddy_bank *bank, size_t c)
 {
     double term[WP_EDDY_SIZES];
     for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-        term[i] = WP_EDDY_WEIGHTS[i] * bank->state[i];
+        term[i] = WP_EDDY_WEIGHTS[i] * bank->state[i][c];
     }
     return ((term[0] + term[1]) + (term[2] + term[3])) +
            ((term[4] + term[5]) + (term[6] + term[7]));
@@ -98,10 +99,9 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
     struct wp_random random;
     wp_random_init(&random, seed, WP_STREAM_WIND_START, (uint64_t)index);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
-        struct wp_eddy_bank *bank = &eddies->bank[c];
         eddies->length_m[c] = wp_kaimal_length((enum wp_component)c, height_m);
-        draw_states(bank->state, &random);
-        bank->last = weighted_sum(bank);
+        draw_states(&eddies->bank, c, &random);
+        eddies->bank.last[c] = weighted_sum(&eddies->bank, c);
     }
     const double keep = wp_exact_exp(-step_s / WANDER_S);
     eddies->wander_keep = keep;
@@ -114,63 +114,82 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
 
 /* Variance of the smoothed sum for a gain of 1. Filters of one noise have the covariance draw_i
  * draw_j / (1 - keep_i keep_j), keep_i times that a step apart. */
-static double raw_variance(const struct wp_eddy_bank *bank)
+static double raw_variance(const struct wp_eddy_bank *bank, size_t c)
 {
     double at_once = 0.0;
     double step_apart = 0.0;
     for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
         double row = 0.0;
         for (size_t j = 0; j < WP_EDDY_SIZES; j++) {
-            row += WP_EDDY_WEIGHTS[j] * bank->draw[j] / (1.0 - bank->keep[i] * bank->keep[j]);
+            row +=
+                WP_EDDY_WEIGHTS[j] * bank->draw[j][c] / (1.0 - bank->keep[i][c] * bank->keep[j][c]);
         }
-        const double covariance = WP_EDDY_WEIGHTS[i] * bank->draw[i] * row;
+        const double covariance = WP_EDDY_WEIGHTS[i] * bank->draw[i][c] * row;
         at_once += covariance;
-        step_apart += bank->keep[i] * covariance;
+        step_apart += bank->keep[i][c] * covariance;
     }
     return (1.0 + SMOOTHING * SMOOTHING) * at_once + 2.0 * SMOOTHING * step_apart;
 }
 
 void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s)
 {
+    struct wp_eddy_bank *bank = &eddies->bank;
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
-        struct wp_eddy_bank *bank = &eddies->bank[c];
         const double steps = eddies->length_m[c] / (mean_m_s * eddies->step_s);
         for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
             const double keep = wp_exact_exp(-1.0 / (time_constants[i] * steps));
-            bank->keep[i] = keep;
-            bank->draw[i] = sqrt(1.0 - keep * keep);
+            bank->keep[i][c] = keep;
+            bank->draw[i][c] = sqrt(1.0 - keep * keep);
         }
-        bank->gain = 1.0 / sqrt(raw_variance(bank));
+        bank->gain[c] = 1.0 / sqrt(raw_variance(bank, c));
     }
 }
 
-/* One component: the filters move on with one random number, their weighted sum is the wind. */
-static double bank_step(struct wp_eddy_bank *bank, double normal)
+/* The filters move on with one random number a step and component; their weighted sum is the wind.
+ */
+WP_CLONED
+static void run_bank(struct wp_eddy_bank *restrict bank, const double *restrict normals,
+                     struct wp_eddy *restrict moments, size_t n)
 {
-    for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
-        bank->state[i] = bank->keep[i] * bank->state[i] + bank->draw[i] * normal;
+    for (size_t k = 0; k < n; k++) {
+        for (size_t c = 0; c < WP_COMPONENTS; c++) {
+            for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
+                bank->state[i][c] = bank->keep[i][c] * bank->state[i][c] +
+                                    bank->draw[i][c] * normals[WP_COMPONENTS * k + c];
+            }
+            const double sum = weighted_sum(bank, c);
+            moments[k].part[c] = bank->gain[c] * (sum + SMOOTHING * bank->last[c]);
+            bank->last[c] = sum;
+        }
     }
-    const double sum = weighted_sum(bank);
-    const double part = bank->gain * (sum + SMOOTHING * bank->last);
-    bank->last = sum;
-    return part;
 }
 
-void wp_eddies_step(struct wp_eddies *eddies, int64_t index, struct wp_eddy *eddy)
+static void run_wander(struct wp_eddies *eddies, int64_t index, struct wp_eddy *moments, size_t n)
 {
-    const int64_t block = index & -(int64_t)WP_NORMAL_EVENTS;
-    if (block != eddies->block) {
-        draw_block(eddies, block);
-    }
-    const double *const normals = &eddies->normals[WP_COMPONENTS * (index - block)];
-    for (size_t c = 0; c < WP_COMPONENTS; c++) {
-        eddy->part[c] = bank_step(&eddies->bank[c], normals[c]);
-    }
-    if ((index & (WANDER_HOLD - 1)) == 0) {
-        eddies->wander_noise = wander_noise(eddies->seed, index);
-    }
     double *wander = eddies->wander;
-    wander[0] = eddies->wander_keep * wander[0] + eddies->wander_draw * eddies->wander_noise;
-    wander[1] += (1.0 - eddies->wander_keep) * (wander[0] - wander[1]);
-    eddy->wander = sqrt(2.0) * wander[1];
+    for (size_t k = 0; k < n; k++, index++) {
+        if ((index & (WANDER_HOLD - 1)) == 0) {
+            eddies->wander_noise = wander_noise(eddies->seed, index);
+        }
+        wander[0] = eddies->wander_keep * wander[0] + eddies->wander_draw * eddies->wander_noise;
+        wander[1] += (1.0 - eddies->wander_keep) * (wander[0] - wander[1]);
+        moments[k].wander = sqrt(2.0) * wander[1];
+    }
+}
+
+void wp_eddies_run(struct wp_eddies *eddies, int64_t index, struct wp_eddy *moments, size_t n)
+{
+    while (n > 0) {
+        const int64_t block = index & -(int64_t)WP_NORMAL_EVENTS;
+        if (block != eddies->block) {
+            draw_block(eddies, block);
+        }
+        const size_t at = (size_t)(index - block);
+        const size_t size = n < WP_NORMAL_EVENTS - at ? n : WP_NORMAL_EVENTS - at;
+        run_bank(&eddies->bank, &eddies->normals[WP_COMPONENTS * at], moments, size);
+        run_wander(eddies, index, moments, size);
+        index += (int64_t)size;
+        moments += size;
+        n -= size;
+    }
 }

@@ -2,6 +2,7 @@
 #ifndef WINDPEAL_WIND_EDDIES_H
 #define WINDPEAL_WIND_EDDIES_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 #include "base/random.h"
@@ -27,20 +28,21 @@ struct wp_eddy {
     double wander;              /* slow and smooth, variance 1: turns the wind in a calm */
 };
 
-/* The bank of one component. */
+/* The filters of all components, side by side as processors take them. */
 struct wp_eddy_bank {
-    double state[WP_EDDY_SIZES]; /* each of variance 1, correlated with the others */
-    double keep[WP_EDDY_SIZES];
-    double draw[WP_EDDY_SIZES];
-    double last; /* weighted sum of the step before */
-    double gain; /* that makes the variance 1 */
+    /* Each of variance 1, correlated with the others of its component. */
+    double state[WP_EDDY_SIZES][WP_COMPONENTS];
+    double keep[WP_EDDY_SIZES][WP_COMPONENTS];
+    double draw[WP_EDDY_SIZES][WP_COMPONENTS];
+    double last[WP_COMPONENTS]; /* weighted sum of the step before */
+    double gain[WP_COMPONENTS]; /* that makes the variance 1 */
 };
 
 struct wp_eddies {
     uint64_t seed;
     double step_s;
     double length_m[WP_COMPONENTS];
-    struct wp_eddy_bank bank[WP_COMPONENTS];
+    struct wp_eddy_bank bank;
     int64_t block; /* index of the first step in normals */
     double normals[WP_NORMAL_EVENTS * WP_COMPONENTS];
     double wander[2];
@@ -56,7 +58,8 @@ void wp_eddies_init(struct wp_eddies *eddies, uint64_t seed, double step_s, doub
 /* The speed at which eddies pass, from now on; the variance does not notice the change. */
 void wp_eddies_set_speed(struct wp_eddies *eddies, double mean_m_s) WP_REALTIME;
 
-/* Moves on to step index (one after the last) and tells its moment. */
-void wp_eddies_step(struct wp_eddies *eddies, int64_t index, struct wp_eddy *eddy) WP_REALTIME;
+/* Moves on by n steps, the first of them index (one after the last), and tells their moments. */
+void wp_eddies_run(struct wp_eddies *eddies, int64_t index, struct wp_eddy *moments,
+                   size_t n) WP_REALTIME;
 
 #endif

@@ -346,7 +346,7 @@ void wp_live_step(struct wp_live *live, struct wp_live_moment *moment)
     watch(live);
     move(live);
     struct wp_eddy eddy;
-    wp_eddies_step(&live->eddies, live->now, &eddy);
+    wp_eddies_run(&live->eddies, live->now, &eddy, 1);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
         live->slow[c] += live->slow_take * (eddy.part[c] - live->slow[c]);
         eddy.part[c] -= live->slow[c];

@@ -3,7 +3,10 @@
 #include "wind/shape.h"
 
 #include <math.h>
+#include <stdbool.h>
+#include <string.h>
 
+#include "base/clones.h"
 #include "base/exact.h"
 
 static const double PI = 3.14159265358979323846;
@@ -29,18 +32,39 @@ static const double SWELL_HALF = 1.5;
 static const double SWELL_LEAST = -0.9;
 static const double SWELL_MOST = 4.0;
 
-struct wp_vector wp_shape_vector(const struct wp_shape *shape, const struct wp_eddy *eddy, double x)
+WP_CLONED
+static void lay(const struct wp_shape *restrict shape, const struct wp_eddy *restrict eddies,
+                struct wp_shape_run *restrict run)
 {
-    const double mean = wp_curve_at(&shape->mean, x);
-    if (!(mean > 0.0)) {
-        return (struct wp_vector){0};
+    const double before = (double)(run->first - shape->first);
+    const double n_steps = (double)(shape->end - shape->first);
+    for (int i = 0; i < (int)run->n; i++) {
+        const double x = (before + (double)i + 0.5) / n_steps;
+        const double mean = wp_curve_at(&shape->mean, x);
+        const double wanted = wp_curve_at(&shape->sigma, x);
+        const double sigma = wanted < WP_SIGMA_MAX * mean ? wanted : WP_SIGMA_MAX * mean;
+        const double fast[WP_COMPONENTS] = {
+            eddies[i].part[WP_ALONG] - wp_curve_at(&shape->slow[WP_ALONG], x),
+            eddies[i].part[WP_ACROSS] - wp_curve_at(&shape->slow[WP_ACROSS], x)};
+        const struct wp_vector vector =
+            wp_vector_of(mean * wp_vector_along_share(sigma / mean), sigma, fast);
+        const bool is_calm = !(mean > 0.0);
+        run->x[i] = x;
+        run->weight[i] = wp_curve_at(&shape->weight, x);
+        run->along[i] = is_calm ? 0.0 : vector.along;
+        run->across[i] = is_calm ? 0.0 : vector.across;
+        run->speed[i] = is_calm ? 0.0 : vector.speed;
     }
-    const double wanted = wp_curve_at(&shape->sigma, x);
-    const double sigma = wanted < WP_SIGMA_MAX * mean ? wanted : WP_SIGMA_MAX * mean;
-    const double fast[WP_COMPONENTS] = {
-        eddy->part[WP_ALONG] - wp_curve_at(&shape->slow[WP_ALONG], x),
-        eddy->part[WP_ACROSS] - wp_curve_at(&shape->slow[WP_ACROSS], x)};
-    return wp_vector_of(mean * wp_vector_along_share(sigma / mean), sigma, fast);
+}
+
+void wp_shape_run(const struct wp_shape *shape, const struct wp_eddy_ring *ring, int64_t first,
+                  struct wp_shape_run *run)
+{
+    const int64_t left = shape->end - first;
+    const int64_t in_block = WP_RUN_STEPS - (first & (WP_RUN_STEPS - 1));
+    run->first = first;
+    run->n = (size_t)(left < in_block ? left : in_block);
+    lay(shape, wp_eddy_at(ring, first), run);
 }
 
 /* A bell from 0 over 1 to 0. */
@@ -50,13 +74,17 @@ static double bell_at(const struct wp_swell *swell, int64_t step)
     return off < 1.0 ? 0.5 + 0.5 * wp_exact_cos(PI * off) : 0.0;
 }
 
-double wp_shape_factor(const struct wp_shape *shape, int64_t step, double x)
+void wp_shape_factors(const struct wp_shape *shape, const struct wp_shape_run *run, double *factors)
 {
-    double factor = 1.0 + shape->scale * wp_curve_at(&shape->weight, x);
-    for (size_t i = 0; i < shape->n_swells; i++) {
-        factor *= 1.0 + shape->swells[i].by * bell_at(&shape->swells[i], step);
+    for (size_t i = 0; i < run->n; i++) {
+        factors[i] = 1.0 + shape->scale * run->weight[i];
     }
-    return factor;
+    for (size_t k = 0; k < shape->n_swells; k++) {
+        const struct wp_swell *swell = &shape->swells[k];
+        for (size_t i = 0; i < run->n; i++) {
+            factors[i] *= 1.0 + swell->by * bell_at(swell, run->first + (int64_t)i);
+        }
+    }
 }
 
 /* The scale for the sums of speeds and of speeds times weight. */
@@ -72,11 +100,13 @@ void wp_shape_meet_mean(struct wp_shape *shape, const struct wp_eddy_ring *ring,
 {
     double sum = 0.0;
     double weighted = 0.0;
-    for (int64_t n = shape->first; n < shape->end; n++) {
-        const double x = wp_shape_place(shape, n);
-        const double speed = wp_shape_vector(shape, wp_eddy_at(ring, n), x).speed;
-        sum += speed;
-        weighted += speed * wp_curve_at(&shape->weight, x);
+    struct wp_shape_run run;
+    for (int64_t first = shape->first; first < shape->end; first += (int64_t)run.n) {
+        wp_shape_run(shape, ring, first, &run);
+        for (size_t i = 0; i < run.n; i++) {
+            sum += run.speed[i];
+            weighted += run.speed[i] * run.weight[i];
+        }
     }
     set_scale(shape, mean_m_s, sum, weighted);
 }
@@ -129,9 +159,10 @@ static double try_level(struct fit *fit, double level)
 {
     struct wp_shape *shape = fit->shape;
     shape->sigma.level = level;
-    for (int64_t n = shape->first; n < shape->end; n++) {
-        const double x = wp_shape_place(shape, n);
-        fit->speeds[n - shape->first] = wp_shape_vector(shape, wp_eddy_at(fit->ring, n), x).speed;
+    struct wp_shape_run run;
+    for (int64_t first = shape->first; first < shape->end; first += (int64_t)run.n) {
+        wp_shape_run(shape, fit->ring, first, &run);
+        memcpy(&fit->speeds[first - shape->first], run.speed, run.n * sizeof *run.speed);
     }
     weigh(fit);
     return fit->gust_m_s / fit->target->gust_m_s - 1.0;

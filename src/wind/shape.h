@@ -13,7 +13,8 @@
 /* What makes a wind of turbulence over one record, or between two: curves for its mean and its
  * strength, and factors with which the record's mean and gust come out right. */
 
-/* The latest moments of turbulence, by step. */
+/* The latest moments of turbulence, by step; a power of two of them, and not less than a run has.
+ */
 struct wp_eddy_ring {
     struct wp_eddy *items;
     size_t mask;
@@ -54,12 +55,27 @@ static inline double wp_shape_place(const struct wp_shape *shape, int64_t step)
     return ((double)(step - shape->first) + 0.5) / (double)(shape->end - shape->first);
 }
 
-/* The wind of a step at its place x, before the factors. */
-struct wp_vector wp_shape_vector(const struct wp_shape *shape, const struct wp_eddy *eddy,
-                                 double x) WP_REALTIME;
+/* Most steps of a run; turbulence is kept in blocks of so many. */
+enum { WP_RUN_STEPS = WP_NORMAL_EVENTS };
 
-/* Factor of the speeds of a step at its place x. */
-double wp_shape_factor(const struct wp_shape *shape, int64_t step, double x) WP_REALTIME;
+/* The wind of some steps in a row, before the factors. */
+struct wp_shape_run {
+    int64_t first; /* step */
+    size_t n;
+    double x[WP_RUN_STEPS];      /* places on the curves */
+    double weight[WP_RUN_STEPS]; /* there */
+    double along[WP_RUN_STEPS];
+    double across[WP_RUN_STEPS];
+    double speed[WP_RUN_STEPS];
+};
+
+/* Fills a run with the steps of the shape from first on that lie in one block. */
+void wp_shape_run(const struct wp_shape *shape, const struct wp_eddy_ring *ring, int64_t first,
+                  struct wp_shape_run *run) WP_REALTIME;
+
+/* Factor of the speeds of each step of a run. */
+void wp_shape_factors(const struct wp_shape *shape, const struct wp_shape_run *run,
+                      double *factors) WP_REALTIME;
 
 /* Chooses the scale with which the mean speed comes out as wanted. */
 void wp_shape_meet_mean(struct wp_shape *shape, const struct wp_eddy_ring *ring,

@@ -33,7 +33,7 @@ static inline double wp_vector_along_share(double q)
     const double second = WP_ACROSS_SHARE * WP_ACROSS_SHARE;
     const double fourth = (1.0 - second * q_max2) / (q_max2 * q_max2);
     const double square = 1.0 - second * q2 - fourth * q2 * q2;
-    return square > 0.0 ? sqrt(square) : 0.0;
+    return sqrt(square > 0.0 ? square : 0.0);
 }
 
 /* The vector whose along component is steady_m_s on average; fluctuation is in sigmas along. */

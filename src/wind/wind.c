@@ -40,13 +40,16 @@ struct wp_wind {
     struct wp_turn turn;
     double first_s;  /* the wanted start, in seconds after the first record's */
     int64_t n_steps; /* delivered so far */
-    int64_t now;     /* step to deliver next */
+    int64_t now;     /* step to make next */
     bool is_previous_joined;
     bool is_in_record; /* or in a stretch without one */
     struct stretch previous;
     struct stretch current;
     struct stretch next;
     struct wp_shape shape;
+    struct wp_shape_run run; /* steps that are made, with their factors */
+    double from_deg[WP_RUN_STEPS];
+    size_t n_taken; /* of the run, delivered */
     /* Turbulence runs ahead by two records, so that their averages are known in time. */
     struct wp_eddies eddies;
     struct wp_interval ahead_next; /* interval whose speed the eddies take next */
@@ -71,16 +74,28 @@ void wp_wind_config_default(struct wp_wind_config *config)
     };
 }
 
+static int64_t least(int64_t a, int64_t b)
+{
+    return a < b ? a : b;
+}
+
 /* Lets the turbulence run ahead up to step end. */
 static void run_ahead(struct wp_wind *wind, int64_t end)
 {
-    for (; wind->ahead < end; wind->ahead++) {
+    while (wind->ahead < end) {
         while (wind->ahead >= wind->ahead_next.first) {
             const struct wp_interval passed = wind->ahead_next;
             wp_eddies_set_speed(&wind->eddies, fmax(passed.mean_m_s, WP_PASSING_MIN_M_S));
             wp_interval_after(&wind->intervals, &passed, &wind->ahead_next);
         }
-        wp_eddies_step(&wind->eddies, wind->ahead, wp_eddy_at(&wind->ring, wind->ahead));
+        /* No further than the ring goes in one piece. */
+        const int64_t size = (int64_t)wind->ring.mask + 1;
+        const int64_t in_ring = wind->ahead + size - (wind->ahead & (size - 1));
+        const int64_t first = wind->ahead_next.first;
+        const int64_t to = least(least(end, first), in_ring);
+        wp_eddies_run(&wind->eddies, wind->ahead, wp_eddy_at(&wind->ring, wind->ahead),
+                      (size_t)(to - wind->ahead));
+        wind->ahead = to;
     }
 }
 
@@ -245,13 +260,6 @@ static void take_shape(struct wp_wind *wind)
     }
 }
 
-static void advance(struct wp_wind *wind)
-{
-    wind->now++;
-    run_ahead(wind, wind->now + wind->lead);
-    take_shape(wind);
-}
-
 /* First step of the turbulence for a wind that begins at a step: the start of the records or, when
  * that is long ago, as far back as a start may take time for. */
 static int64_t run_up_from(const struct wp_intervals *intervals, int64_t step)
@@ -305,7 +313,9 @@ static void begin(struct wp_wind *wind)
     }
     take_shape(wind);
     while (wind->now < start) {
-        advance(wind);
+        wind->now = least(wind->shape.end, start);
+        run_ahead(wind, wind->now + wind->lead);
+        take_shape(wind);
     }
 }
 
@@ -469,32 +479,53 @@ static void step_live(struct wp_wind *wind, struct wp_wind_sample *sample)
     wind->n_steps++;
 }
 
-void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
+/* Makes the next steps to deliver, all of one shape. */
+static void make_run(struct wp_wind *wind)
 {
     static const double degrees = 180.0 / 3.14159265358979323846;
+    run_ahead(wind, wind->now + wind->lead);
+    take_shape(wind);
+    struct wp_shape_run *run = &wind->run;
+    double factors[WP_RUN_STEPS];
+    double left[WP_RUN_STEPS];
+    wp_shape_run(&wind->shape, &wind->ring, wind->now, run);
+    wp_shape_factors(&wind->shape, run, factors);
+    wp_exact_atan2_each(run->across, run->along, left, run->n);
+    for (size_t i = 0; i < run->n; i++) {
+        const struct wp_eddy *eddy = wp_eddy_at(&wind->ring, wind->now + (int64_t)i);
+        const double t_s = (double)(wind->n_steps + (int64_t)i) * wind->config.step_s;
+        const double wander_deg = wp_curve_at(&wind->shape.wander, run->x[i]) * eddy->wander;
+        const double mean_deg = wp_turn_at(&wind->turn, wind->first_s + t_s) + wander_deg;
+        wind->from_deg[i] = wp_turn_wrapped(mean_deg - degrees * left[i]);
+        run->along[i] *= factors[i];
+        run->across[i] *= factors[i];
+        run->speed[i] *= factors[i];
+    }
+    wind->now += (int64_t)run->n;
+    wind->n_taken = 0;
+}
+
+void wp_wind_step(struct wp_wind *wind, struct wp_wind_sample *sample)
+{
     if (wind->live) {
         step_live(wind, sample);
         return;
     }
-    const double x = wp_shape_place(&wind->shape, wind->now);
-    const struct wp_eddy *eddy = wp_eddy_at(&wind->ring, wind->now);
-    const struct wp_vector vector = wp_shape_vector(&wind->shape, eddy, x);
-    const double scale = wp_shape_factor(&wind->shape, wind->now, x);
-    const double t_s = (double)wind->n_steps * wind->config.step_s;
-    const double wander_deg = wp_curve_at(&wind->shape.wander, x) * eddy->wander;
-    const double mean_deg = wp_turn_at(&wind->turn, wind->first_s + t_s) + wander_deg;
-    const double left_deg = degrees * wp_exact_atan2(vector.across, vector.along);
+    const struct wp_shape_run *run = &wind->run;
+    if (wind->n_taken == run->n) {
+        make_run(wind);
+    }
+    const size_t i = wind->n_taken++;
     *sample = (struct wp_wind_sample){
-        .t_s = t_s,
-        .along_m_s = scale * vector.along,
-        .across_m_s = scale * vector.across,
-        .speed_m_s = scale * vector.speed,
-        .from_deg = wp_turn_wrapped(mean_deg - left_deg),
+        .t_s = (double)wind->n_steps * wind->config.step_s,
+        .along_m_s = run->along[i],
+        .across_m_s = run->across[i],
+        .speed_m_s = run->speed[i],
+        .from_deg = wind->from_deg[i],
         .temperature_c = wind->shape.temperature_c,
         .pressure_pa = wind->shape.pressure_pa,
     };
     wind->n_steps++;
-    advance(wind);
 }
 
 enum wp_status wp_wind_report(struct wp_wind *wind, const struct wp_record *record)

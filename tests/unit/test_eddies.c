@@ -24,7 +24,7 @@ static void variance_is_one_from_the_first_step(void **state)
         struct wp_eddy eddy;
         wp_eddies_init(&eddies, seed, 0.1, 10.0, 0);
         wp_eddies_set_speed(&eddies, 5.0);
-        wp_eddies_step(&eddies, 0, &eddy);
+        wp_eddies_run(&eddies, 0, &eddy, 1);
         sums[0] += eddy.part[WP_ALONG] * eddy.part[WP_ALONG];
         sums[1] += eddy.part[WP_ACROSS] * eddy.part[WP_ACROSS];
         sums[2] += eddy.wander * eddy.wander;
@@ -45,13 +45,12 @@ static void bank_follows_the_density_over_six_decades(void **state)
     wp_eddies_set_speed(&eddies, 5.0);
     for (size_t c = 0; c < WP_COMPONENTS; c++) {
         const double time_s = eddies.length_m[c] / 5.0;
-        const struct wp_eddy_bank *bank = &eddies.bank[c];
         for (double n = 3e-4; n <= 300.0; n *= 1.2) {
             const double turn = 2.0 * acos(-1.0) * n / time_s;
             double complex sum = 0.0;
             for (size_t i = 0; i < WP_EDDY_SIZES; i++) {
                 /* A filter of time constant s and unit variance: density 4 s / (1 + (w s)^2). */
-                const double constant_s = -eddies.step_s / log(bank->keep[i]);
+                const double constant_s = -eddies.step_s / log(eddies.bank.keep[i][c]);
                 const double complex lag = 1.0 + (double complex)I * turn * constant_s;
                 sum += WP_EDDY_WEIGHTS[i] * 2.0 * sqrt(constant_s) / lag;
             }
@@ -70,10 +69,10 @@ static void change_of_speed_makes_no_step(void **state)
     wp_eddies_set_speed(&eddies, 2.0);
     struct wp_eddy before;
     struct wp_eddy after;
-    wp_eddies_step(&eddies, 0, &before);
+    wp_eddies_run(&eddies, 0, &before, 1);
     changed = eddies;
     wp_eddies_set_speed(&changed, 4.0);
-    wp_eddies_step(&changed, 1, &after);
+    wp_eddies_run(&changed, 1, &after, 1);
     /* Mean square of a step of 10 ms at 4 m/s: the structure function of the spectrum, below
      * 2 * 0.018 for L / U = 14 s; five of its standard deviations. */
     assert_true(fabs(after.part[WP_ALONG] - before.part[WP_ALONG]) < 5.0 * sqrt(2.0 * 0.018));
@@ -91,7 +90,7 @@ static void faster_wind_carries_eddies_past_faster(void **state)
         wp_eddies_set_speed(&eddies, speeds[k]);
         double last = 0.0;
         for (int64_t n = 0; n < 5000; n++) {
-            wp_eddies_step(&eddies, n, &eddy);
+            wp_eddies_run(&eddies, n, &eddy, 1);
             squares[k] += n > 0 ? (eddy.part[0] - last) * (eddy.part[0] - last) : 0.0;
             last = eddy.part[0];
         }

@@ -153,6 +153,53 @@ static void angles_on_the_axes_are_those_of_annex_f(void **state)
     assert_true(isnan(wp_exact_atan2(NAN, 1.0)) && isnan(wp_exact_atan2(1.0, NAN)));
 }
 
+static void assert_same_bits(const double *got, const double *want, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        assert_true(isnan(want[i]) ? isnan(got[i]) : memcmp(&got[i], &want[i], sizeof *got) == 0);
+    }
+}
+
+/* Rows of every length against single calls, over the range of the normal numbers. */
+static void rows_of_logarithms_have_the_bits_of_single_calls(void **state)
+{
+    (void)state;
+    enum { N = 67 };
+    double x[N];
+    double want[N];
+    double got[N];
+    for (size_t n = 0; n <= N; n++) {
+        for (size_t i = 0; i < n; i++) {
+            x[i] = ldexp(1.0 + spread((int)(n * N + i)), (int)((n * N + i) % 2046) - 1022);
+            want[i] = wp_exact_log(x[i]);
+        }
+        wp_exact_log_each(x, got, n);
+        assert_same_bits(got, want, n);
+    }
+}
+
+static void rows_of_angles_have_the_bits_of_single_calls(void **state)
+{
+    (void)state;
+    const double edges[] = {0.0, -0.0,  DBL_MIN,  1e-310,   1.0,       -1.0,
+                            NAN, -1e30, -DBL_MAX, INFINITY, -INFINITY, 3.0};
+    enum { EDGES = sizeof edges / sizeof edges[0], N = 67 };
+    double x[N];
+    double y[N];
+    double want[N];
+    double got[N];
+    for (size_t n = 0; n <= N; n++) {
+        for (size_t i = 0; i < n; i++) {
+            const size_t pair = n * N + i;
+            x[i] = pair % 2 ? edges[pair / 2 % EDGES] : spread((int)pair) - 0.5;
+            y[i] = pair % 3 ? edges[pair / 6 % EDGES] : spread((int)(7 * pair)) - 0.5;
+            want[i] = wp_exact_atan2(y[i], x[i]);
+        }
+        wp_exact_atan2_each(y, x, got, n);
+        assert_same_bits(got, want, n);
+    }
+}
+
 static uint64_t mixed_bits(uint64_t hash, double x)
 {
     uint64_t bits;
@@ -192,6 +239,8 @@ int main(void)
         cmocka_unit_test(power_is_exact_to_a_few_1e15),
         cmocka_unit_test(edges_are_those_of_annex_f),
         cmocka_unit_test(angles_on_the_axes_are_those_of_annex_f),
+        cmocka_unit_test(rows_of_logarithms_have_the_bits_of_single_calls),
+        cmocka_unit_test(rows_of_angles_have_the_bits_of_single_calls),
         cmocka_unit_test(bits_are_the_same_everywhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
