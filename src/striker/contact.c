@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "base/clones.h"
 #include "base/exact.h"
 #include "striker/mobility.h"
 #include "striker/spring.h"
@@ -150,8 +151,9 @@ static void blow_init(struct blow *blow, const struct wp_striker *striker,
     take_modes(blow, tube, height_m);
 }
 
-/* Everything drifts for a step without force; returns how far the springs are pressed then. */
-static double drift(struct blow *blow)
+/* The force of the last step kicks everything, which then drifts for a step; returns how far the
+ * springs are pressed then. */
+static inline double kick_and_drift(struct blow *blow, double force_n)
 {
     struct modes *restrict modes = &blow->modes;
     double shifts[LANES] = {0.0};
@@ -159,49 +161,52 @@ static double drift(struct blow *blow)
         for (size_t lane = 0; lane < LANES; lane++) {
             const size_t m = i + lane;
             const double shift = modes->shift_m[m];
-            const double swing = modes->swing_m[m];
+            const double swing = modes->swing_m[m] + modes->kick_m_n[m] * force_n;
             modes->shift_m[m] = shift * modes->cos_step[m] + swing * modes->sin_step[m];
             modes->swing_m[m] = swing * modes->cos_step[m] - shift * modes->sin_step[m];
             shifts[lane] += modes->shift_m[m];
         }
     }
+    blow->speed_m_s -= blow->slowing_m_s_n * force_n;
     blow->approach_m += blow->speed_m_s * blow->step_s;
     return blow->approach_m - (shifts[0] + shifts[1]) - (shifts[2] + shifts[3]);
 }
 
-static void kick(struct blow *blow, double force_n)
+/* Where the next depth lies by the last four, a polynomial of the third degree through them. */
+static inline double extrapolate(const double *depth_m, size_t n)
 {
-    struct modes *restrict modes = &blow->modes;
-    blow->speed_m_s -= blow->slowing_m_s_n * force_n;
-    for (size_t m = 0; m < blow->n_modes; m++) {
-        modes->swing_m[m] += modes->kick_m_n[m] * force_n;
+    if (n < 4) {
+        return n > 0 ? depth_m[n - 1] : 0.0;
     }
+    return 4.0 * (depth_m[n - 1] + depth_m[n - 3]) - 6.0 * depth_m[n - 2] - depth_m[n - 4];
 }
 
 /*
- * Drift and kick in turn: symplectic, of second order, and exact for each partial by itself. False
+ * Kick and drift in turn: symplectic, of second order, and exact for each partial by itself. False
  * when the steps were not enough for the two to part.
  */
+WP_CLONED
 static bool integrate(struct wp_contact *contact, struct blow *blow)
 {
     double depth_m = 0.0;
     double pressed_m = 0.0;
+    double force_n = 0.0;
     double share = 1.0; /* of the last step until they part */
     contact->n_forces = 0;
     contact->peak_n = 0.0;
     while (contact->n_forces < WP_CONTACT_STEPS_MAX) {
-        const double before_m = pressed_m;
-        double force_n;
-        pressed_m = drift(blow);
+        const double was_pressed_m = pressed_m;
+        const double guess_m = extrapolate(contact->depth_m, contact->n_forces);
+        pressed_m = kick_and_drift(blow, force_n);
         if (!(pressed_m > 0.0)) {
-            share = before_m > 0.0 ? before_m / (before_m - pressed_m) : 1.0;
+            share = was_pressed_m > 0.0 ? was_pressed_m / (was_pressed_m - pressed_m) : 1.0;
             break;
         }
-        depth_m = wp_spring_depth(&blow->spring, pressed_m, depth_m, blow->step_s, &force_n);
+        depth_m =
+            wp_spring_depth(&blow->spring, pressed_m, depth_m, guess_m, blow->step_s, &force_n);
         if (!(force_n > 0.0)) {
             break;
         }
-        kick(blow, force_n);
         contact->depth_m[contact->n_forces] = depth_m;
         contact->force_n[contact->n_forces++] = force_n;
         contact->peak_n = fmax(contact->peak_n, force_n);

@@ -3,6 +3,7 @@
 #include "striker/spring.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "base/exact.h"
 
@@ -17,25 +18,30 @@ double wp_spring_force(const struct wp_spring *spring, double depth_m)
 
 /*
  * Newton's method on d + c F(d) = total. The left side is convex and rises, so that after the first
- * step every next one comes down towards the root and none passes it.
+ * step every next one comes down towards the root and none passes it. Each step leaves about the
+ * square of its own relative length: after one of 1e-6 nothing is left.
  */
 double wp_spring_depth(const struct wp_spring *spring, double total_m, double before_m,
-                       double step_s, double *force_n)
+                       double guess_m, double step_s, double *force_n)
 {
     const double exponent = 1.5 + spring->stiffening;
     const double loss = spring->loss_s_m / step_s;
-    double depth = spring->compliance > 0.0 && before_m > 0.0 ? fmin(before_m, total_m) : total_m;
+    const bool is_guess_near = guess_m > 0.0 && guess_m < total_m;
+    double depth = spring->compliance > 0.0 && is_guess_near ? guess_m : total_m;
     for (int round = 0; round < 30; round++) {
         const double elastic = wp_spring_force(spring, depth);
-        const double gain = fmax(1.0 + loss * (depth - before_m), 0.0);
+        const double gain = 1.0 + loss * (depth - before_m);
         const double slope = gain > 0.0 ? elastic * (gain * exponent / depth + loss) : 0.0;
-        *force_n = elastic * gain;
-        const double excess = depth + spring->compliance * *force_n - total_m;
-        const double next =
-            fmin(fmax(depth - excess / (1.0 + spring->compliance * slope), 0.01 * depth), total_m);
-        const double moved = fabs(next - depth);
+        const double force = gain > 0.0 ? elastic * gain : 0.0;
+        const double excess = depth + spring->compliance * force - total_m;
+        const double aim = depth - excess / (1.0 + spring->compliance * slope);
+        const double least = 0.01 * depth;
+        const double next = aim > total_m ? total_m : aim > least ? aim : least;
+        const double moved = next - depth;
+        const double moved_n = force + slope * moved;
+        *force_n = moved_n > 0.0 ? moved_n : 0.0;
         depth = next;
-        if (moved <= 1e-12 * total_m) {
+        if (fabs(moved) <= 1e-6 * total_m) {
             break;
         }
     }

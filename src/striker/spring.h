@@ -23,9 +23,10 @@ double wp_spring_force(const struct wp_spring *spring, double depth_m) WP_REALTI
  * Depth of the contact when both together give way by total_m > 0, step_s after the depth was
  * before_m: F is the same in contact and wall, and d' = (d - before) / step.
  *
+ * @param guess_m  near the depth, or 0
  * @param force_n  out: never below 0, since nothing pulls
  */
 double wp_spring_depth(const struct wp_spring *spring, double total_m, double before_m,
-                       double step_s, double *force_n) WP_REALTIME;
+                       double guess_m, double step_s, double *force_n) WP_REALTIME;
 
 #endif
