@@ -7,62 +7,81 @@
 
 #include "base/clones.h"
 
-enum { SECTIONS = WP_WEIGHTING_SECTIONS, STEP = WP_WEIGHTING_STEP };
+enum { ROWS = WP_WEIGHTING_ROWS, LANES = WP_WEIGHTING_LANES, STEP = WP_WEIGHTING_STEP };
 
-/* Left and right. */
-typedef double pair __attribute__((vector_size(16)));
+typedef double lanes __attribute__((vector_size(LANES * sizeof(double))));
 
 /*
- * A section for both channels, b0 being 1. From its memories s0 and s1 and a frame x come y = x +
- * s0, the new s0 = c1 x + s1 - a1 s0 and the new s1 = c2 x - a2 s0: from s0 to the next s0 it is
- * one multiply and add, where the textbook's way by the output takes two in a row.
+ * A section in every lane, b0 being 1. From its memories s0 and s1 and a frame x come y = x + s0,
+ * the new s0 = c1 x + s1 - a1 s0 and the new s1 = c2 x - a2 s0: from s0 to the next s0 it is one
+ * multiply and add, where the textbook's way by the output takes two in a row. A lane that has no
+ * section left passes its frames on: all zeros.
  */
-struct pair_section {
-    pair c1, c2, a1, a2;
+struct row {
+    lanes c1, c2, a1, a2;
 };
 
-void wp_weighting_init(struct wp_weighting *weighting, int rate_hz)
+/* Returns the gain of the sections' power. */
+static double take_out_gain(struct wp_biquad *sections, size_t n)
 {
-    memset(weighting, 0, sizeof *weighting);
-    wp_a_weighting_design(weighting->sections, rate_hz);
-    wp_k_weighting_design(&weighting->sections[WP_A_SECTIONS], rate_hz);
-    weighting->gain[0] = 1.0;
-    weighting->gain[1] = 1.0;
-    for (size_t s = 0; s < SECTIONS; s++) {
-        double *b = weighting->sections[s].b;
-        weighting->gain[s < WP_A_SECTIONS ? 0 : 1] *= b[0] * b[0];
+    double gain = 1.0;
+    for (size_t s = 0; s < n; s++) {
+        double *b = sections[s].b;
+        gain *= b[0] * b[0];
         b[1] /= b[0];
         b[2] /= b[0];
         b[0] = 1.0;
     }
+    return gain;
 }
 
-static inline struct pair_section pair_section(const struct wp_biquad *from)
+void wp_weighting_init(struct wp_weighting *weighting, int rate_hz)
 {
-    const double c1 = from->b[1] - from->a[0];
-    const double c2 = from->b[2] - from->a[1];
-    return (struct pair_section){
-        .c1 = {c1, c1},
-        .c2 = {c2, c2},
-        .a1 = {from->a[0], from->a[0]},
-        .a2 = {from->a[1], from->a[1]},
-    };
+    memset(weighting, 0, sizeof *weighting);
+    wp_a_weighting_design(weighting->a, rate_hz);
+    wp_k_weighting_design(weighting->k, rate_hz);
+    weighting->gain[0] = take_out_gain(weighting->a, WP_A_SECTIONS);
+    weighting->gain[1] = take_out_gain(weighting->k, WP_K_SECTIONS);
 }
 
-static inline pair section_step(const struct pair_section *section, pair memory[2], pair x)
+static void fill_row(struct row *row, const struct wp_biquad *section, int first_lane)
 {
-    const pair s0 = memory[0];
-    memory[0] = section->c1 * x + memory[1] - section->a1 * s0;
-    memory[1] = section->c2 * x - section->a2 * s0;
-    return x + s0;
+    for (int lane = first_lane; lane < first_lane + 2; lane++) {
+        row->c1[lane] = section->b[1] - section->a[0];
+        row->c2[lane] = section->b[2] - section->a[1];
+        row->a1[lane] = section->a[0];
+        row->a2[lane] = section->a[1];
+    }
 }
 
-static inline struct wp_weighted weighted(const struct wp_weighting *weighting, const pair power[2],
+_Static_assert((int)WP_K_SECTIONS <= (int)ROWS, "a row for every section");
+
+static void fill_rows(struct row rows[ROWS], const struct wp_weighting *weighting)
+{
+    memset(rows, 0, ROWS * sizeof *rows);
+    for (size_t s = 0; s < WP_A_SECTIONS; s++) {
+        fill_row(&rows[s], &weighting->a[s], 0);
+    }
+    for (size_t s = 0; s < WP_K_SECTIONS; s++) {
+        fill_row(&rows[s], &weighting->k[s], 2);
+    }
+}
+
+/* Passes a frame of every lane through a row. */
+static inline void row_step(const struct row *row, lanes memory[2], lanes *x)
+{
+    const lanes s0 = memory[0];
+    memory[0] = row->c1 * *x + memory[1] - row->a1 * s0;
+    memory[1] = row->c2 * *x - row->a2 * s0;
+    *x += s0;
+}
+
+static inline struct wp_weighted weighted(const struct wp_weighting *weighting, const lanes *power,
                                           size_t n_channels)
 {
-    const double k = n_channels == 1 ? power[1][0] : power[1][0] + power[1][1];
+    const double k = n_channels == 1 ? (*power)[2] : (*power)[2] + (*power)[3];
     return (struct wp_weighted){
-        .a = weighting->gain[0] * 0.5 * (power[0][0] + power[0][1]),
+        .a = weighting->gain[0] * 0.5 * ((*power)[0] + (*power)[1]),
         .k = weighting->gain[1] * k,
     };
 }
@@ -71,39 +90,36 @@ WP_CLONED
 size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, size_t n_channels,
                         size_t n_frames, struct wp_weighted *steps)
 {
-    struct pair_section sections[SECTIONS]; /* nothing else points here or to the memories: all */
-    pair memory[SECTIONS][2];               /* stay in registers */
-    pair power[2];
+    struct row rows[ROWS]; /* nothing else points here or to the memories: all stay in registers */
+    lanes memory[ROWS][2];
+    lanes power;
     size_t n_steps = 0;
     const size_t last = n_channels - 1; /* one channel is filtered twice */
-    for (size_t s = 0; s < SECTIONS; s++) {
-        sections[s] = pair_section(&weighting->sections[s]);
-    }
+    fill_rows(rows, weighting);
     memcpy(memory, weighting->memory, sizeof memory);
-    memcpy(power, weighting->power, sizeof power);
+    memcpy(&power, weighting->power, sizeof power);
     while (n_frames > 0) {
         const size_t n_left = STEP - weighting->n_in_step;
         const size_t n = n_frames < n_left ? n_frames : n_left;
         for (size_t i = 0; i < n; i++) {
-            const pair x = {(double)frames[i * n_channels], (double)frames[i * n_channels + last]};
-            pair a = section_step(&sections[0], memory[0], x);
-            a = section_step(&sections[1], memory[1], a);
-            a = section_step(&sections[2], memory[2], a);
-            pair k = section_step(&sections[3], memory[3], x);
-            k = section_step(&sections[4], memory[4], k);
-            power[0] += a * a;
-            power[1] += k * k;
+            const double left = (double)frames[i * n_channels];
+            const double right = (double)frames[i * n_channels + last];
+            lanes x = {left, right, left, right};
+            for (size_t r = 0; r < ROWS; r++) {
+                row_step(&rows[r], memory[r], &x);
+            }
+            power += x * x;
         }
         frames += n * n_channels;
         n_frames -= n;
         weighting->n_in_step += n;
         if (weighting->n_in_step == STEP) {
-            steps[n_steps++] = weighted(weighting, power, n_channels);
-            memset(power, 0, sizeof power);
+            steps[n_steps++] = weighted(weighting, &power, n_channels);
+            memset(&power, 0, sizeof power);
             weighting->n_in_step = 0;
         }
     }
     memcpy(weighting->memory, memory, sizeof memory);
-    memcpy(weighting->power, power, sizeof power);
+    memcpy(weighting->power, &power, sizeof power);
     return n_steps;
 }

@@ -10,20 +10,21 @@
 
 /*
  * Powers of sound weighted as the ear does, by A for sound levels and by K for loudness, in steps
- * of a few frames. Two channels run side by side in one register, and both weightings in one loop,
- * since each by itself only waits for its own recursion.
+ * of a few frames. Two channels under both weightings run side by side in one register.
  */
 
 enum {
     WP_WEIGHTING_STEP = 10, /* frames; every rate of ours has a whole number of steps in 100 ms */
-    WP_WEIGHTING_SECTIONS = WP_A_SECTIONS + WP_K_SECTIONS,
+    WP_WEIGHTING_ROWS = WP_A_SECTIONS, /* K has fewer */
+    WP_WEIGHTING_LANES = 4,            /* A left, A right, K left, K right */
 };
 
 struct wp_weighting {
-    struct wp_biquad sections[WP_WEIGHTING_SECTIONS]; /* of A, then of K; b0 is taken out */
-    double gain[2];                                   /* of A's power and of K's: the b0 */
-    double memory[WP_WEIGHTING_SECTIONS][2][2];       /* the second index is the channel */
-    double power[2][2];                               /* of A and K by channel: the step begun */
+    struct wp_biquad a[WP_A_SECTIONS]; /* b0 is taken out */
+    struct wp_biquad k[WP_K_SECTIONS];
+    double gain[2]; /* of A's power and of K's: the b0 */
+    double memory[WP_WEIGHTING_ROWS][2][WP_WEIGHTING_LANES];
+    double power[WP_WEIGHTING_LANES]; /* of the step begun */
     size_t n_in_step;
 };
 

@@ -319,9 +319,11 @@ static void weighting_leaves_no_subnormal_state(void **state)
         frames[0] = 0.0f;
     }
     wp_subnormal_restore(setting);
-    for (int s = 0; s < WP_WEIGHTING_SECTIONS; s++) {
-        n_subnormal += fpclassify(weighting.memory[s][0][0]) == FP_SUBNORMAL;
-        n_subnormal += fpclassify(weighting.memory[s][1][0]) == FP_SUBNORMAL;
+    for (int row = 0; row < WP_WEIGHTING_ROWS; row++) {
+        for (int lane = 0; lane < WP_WEIGHTING_LANES; lane++) {
+            n_subnormal += fpclassify(weighting.memory[row][0][lane]) == FP_SUBNORMAL;
+            n_subnormal += fpclassify(weighting.memory[row][1][lane]) == FP_SUBNORMAL;
+        }
     }
     assert_int_equal(n_subnormal, 0);
 }
