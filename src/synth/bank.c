@@ -35,7 +35,7 @@ struct line {
     _Alignas(64) float frames[WP_BANK_BLOCK_MAX + OVERHANG + SHIFT];
 };
 
-/* Indices of partials, room for a silent one at the end included. */
+/* Indices of partials; behind them that of a silent one, which completes them to pairs. */
 struct list {
     size_t n;
     uint16_t partials[WP_PHASORS_MAX];
@@ -63,6 +63,9 @@ struct bench {
     struct wp_phasors z[WP_BANK_OUTPUTS_MAX];
     struct wp_phasors turn;
     struct wp_phasors ringing;
+    struct list some; /* of the partials: those that sound */
+    struct list some_slow;
+    struct list some_steep;
     float taken[WP_BANK_BLOCK_MAX + OVERHANG];
 };
 
@@ -87,6 +90,17 @@ static bool is_steep(const struct voice *voice, size_t m)
     return voice->own.log_re[m] < -WP_SPECTRUM_STEEPEST;
 }
 
+static void close_list(struct list *list, const struct voice *voice)
+{
+    list->partials[list->n] = (uint16_t)(voice->n_partials - 1);
+}
+
+/* With the silent one, if it takes one to make pairs. */
+static size_t count_paired(const struct list *list)
+{
+    return list->n + list->n % 2;
+}
+
 static void split(const struct voice *voice, const struct list *from, struct list *slow,
                   struct list *steep)
 {
@@ -96,29 +110,23 @@ static void split(const struct voice *voice, const struct list *from, struct lis
         struct list *list = is_steep(voice, from->partials[i]) ? steep : slow;
         list->partials[list->n++] = from->partials[i];
     }
+    close_list(slow, voice);
+    close_list(steep, voice);
 }
 
 /* Lists the partials that sound at some ear, in ascending order, and silences the others. */
-static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
+static const struct list *list_ringing(struct voice *voice, size_t n_ears, struct list *some)
 {
     const double least = WP_BANK_SILENCE * WP_BANK_SILENCE;
-    double power[WP_PHASORS_MAX] = {0.0};
-    for (size_t ear = 0; ear < n_ears; ear++) {
-        wp_phasors_add_power(power, &voice->state[ear], voice->n_real);
+    double power[WP_PHASORS_MAX];
+    voice->n_ringing = wp_phasors_power(power, voice->state, n_ears, least, voice->n_real);
+    if (voice->n_ringing == voice->n_real) {
+        return &voice->all;
     }
-    size_t n_silent = 0;
-    for (size_t m = 0; m < voice->n_real; m++) {
-        n_silent += !(power[m] >= least);
-    }
-    voice->n_ringing = voice->n_real - n_silent;
-    if (n_silent == 0) {
-        *list = voice->all;
-        return;
-    }
-    list->n = 0;
+    some->n = 0;
     for (size_t m = 0; m < voice->n_real; m++) {
         if (power[m] >= least) {
-            list->partials[list->n++] = (uint16_t)m;
+            some->partials[some->n++] = (uint16_t)m;
             continue;
         }
         for (size_t ear = 0; ear < n_ears; ear++) {
@@ -126,20 +134,14 @@ static void list_ringing(struct voice *voice, size_t n_ears, struct list *list)
             voice->state[ear].im[m] = 0.0;
         }
     }
-}
-
-/* Completes a list to pairs with the silent partial that every voice has. */
-static void make_even(struct list *list, const struct voice *voice)
-{
-    if (list->n % 2 != 0) {
-        list->partials[list->n++] = (uint16_t)(voice->n_partials - 1);
-    }
+    close_list(some, voice);
+    return some;
 }
 
 /* The listed ones of many, side by side. */
 static void gather(struct wp_phasors *to, const struct wp_phasors *from, const struct list *list)
 {
-    for (size_t i = 0; i < list->n; i++) {
+    for (size_t i = 0; i < count_paired(list); i++) {
         to->re[i] = from->re[list->partials[i]];
         to->im[i] = from->im[list->partials[i]];
     }
@@ -147,7 +149,7 @@ static void gather(struct wp_phasors *to, const struct wp_phasors *from, const s
 
 /* Adds listed partials to the frames of n_ears that decay alike, over a whole block. */
 static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t first_ear,
-                         size_t n_ears, struct list *list)
+                         size_t n_ears, const struct list *list)
 {
     struct bench *bench = &bank->bench;
     const struct wp_decay *decay = voice->decay[first_ear];
@@ -156,7 +158,6 @@ static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t
     if (list->n == 0) {
         return;
     }
-    make_even(list, voice);
     gather(&bench->turn, &decay->tile, list);
     for (size_t ear = 0; ear < n_ears; ear++) {
         gather(&bench->z[ear], &voice->state[first_ear + ear], list);
@@ -165,13 +166,13 @@ static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t
         for (size_t ear = 0; ear < n_ears; ear++) {
             struct wp_tile_row *row = &bench->rows[n_rows++];
             row->out = &bank->lines[voice->first_line + first_ear + ear].frames[frame];
-            wp_tile_step(&bench->z[ear], &bench->turn, row, list->n);
+            wp_tile_step(&bench->z[ear], &bench->turn, row, count_paired(list));
         }
     }
-    wp_tile_add(decay->powers, list->partials, list->n, bench->rows, n_rows);
+    wp_tile_add(decay->powers, list->partials, count_paired(list), bench->rows, n_rows);
 }
 
-static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice, struct list *list)
+static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice, const struct list *list)
 {
     size_t n_alike = bank->n_ears;
     for (size_t ear = 1; ear < bank->n_ears; ear++) {
@@ -195,12 +196,15 @@ static void add_to_spectra(struct wp_bank *bank, const struct voice *voice, size
 }
 
 /* Tiles take what a spectrum cannot hold: short partials, and whatever decays at another rate. */
-static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice, struct list *ringing)
+static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice,
+                              const struct list *ringing)
 {
-    struct list slow = voice->slow;
-    struct list steep = voice->steep;
+    const struct list *slow = &voice->slow;
+    const struct list *steep = &voice->steep;
     if (ringing->n < voice->n_real) {
-        split(voice, ringing, &slow, &steep);
+        split(voice, ringing, &bank->bench.some_slow, &bank->bench.some_steep);
+        slow = &bank->bench.some_slow;
+        steep = &bank->bench.some_steep;
     }
     for (size_t ear = 0; ear < bank->n_ears;) {
         size_t n_own = 0;
@@ -211,27 +215,26 @@ static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice, s
             add_by_tiles(bank, voice, ear++, 1, ringing);
             continue;
         }
-        add_to_spectra(bank, voice, ear, n_own, &slow);
+        add_to_spectra(bank, voice, ear, n_own, slow);
         for (; n_own > 0; n_own--, ear++) {
-            add_by_tiles(bank, voice, ear, 1, &steep);
+            add_by_tiles(bank, voice, ear, 1, steep);
         }
     }
 }
 
 static void voice_render(struct wp_bank *bank, struct voice *voice)
 {
-    struct list list;
     if (voice->n_ringing == 0) {
         return;
     }
-    list_ringing(voice, bank->n_ears, &list);
-    if (list.n == 0) {
+    const struct list *list = list_ringing(voice, bank->n_ears, &bank->bench.some);
+    if (list->n == 0) {
         return;
     }
     if (bank->spectra) {
-        sound_by_spectrum(bank, voice, &list);
+        sound_by_spectrum(bank, voice, list);
     } else {
-        sound_by_tiles(bank, voice, &list);
+        sound_by_tiles(bank, voice, list);
     }
     for (size_t ear = 0; ear < bank->n_ears; ear++) {
         wp_phasors_multiply(&voice->state[ear], &voice->decay[ear]->block, voice->n_real);
@@ -262,13 +265,12 @@ static void phasors_after(struct bench *bench, const struct voice *voice,
                           const struct wp_bank_blow *blow, double n_frames)
 {
     struct wp_phasors *z = &bench->z[0];
-    const struct wp_phasors *turn = &bench->turn;
     wp_decay_turn(voice->decay[blow->ear], n_frames, &bench->turn);
     for (size_t m = 0; m < voice->n_real; m++) {
-        const double ahead = blow->cosine ? blow->cosine[m] : 0.0;
-        z->re[m] = blow->amplitude[m] * turn->re[m] - ahead * turn->im[m];
-        z->im[m] = blow->amplitude[m] * turn->im[m] + ahead * turn->re[m];
+        z->re[m] = blow->amplitude[m];
+        z->im[m] = blow->cosine ? blow->cosine[m] : 0.0;
     }
+    wp_phasors_multiply(z, &bench->turn, voice->n_real);
 }
 
 /* Adds what begins with the first of n_frames as the first phasors on the bench, tile by tile; up
@@ -277,22 +279,20 @@ static void add_from(struct bench *bench, float *frames, size_t n_frames, const 
                      size_t ear)
 {
     struct wp_phasors *z = &bench->z[0];
-    struct list list = voice->all;
+    const struct list *list = &voice->all;
     const struct wp_decay *decay = voice->decay[ear];
     for (size_t m = voice->n_real; m < voice->n_partials; m++) {
         z->re[m] = 0.0;
         z->im[m] = 0.0;
     }
-    make_even(&list, voice);
     size_t n_rows = (n_frames + WP_TILE - 1) / WP_TILE;
     n_rows += n_rows % 2;
     assert(n_rows <= ROWS);
     for (size_t r = 0; r < n_rows; r++) {
         bench->rows[r].out = &frames[r * WP_TILE];
-        wp_tile_step(z, &decay->tile, &bench->rows[r], list.n);
+        wp_tile_step(z, &decay->tile, &bench->rows[r], count_paired(list));
     }
-    /* The list ends with a silent partial where the voice has an odd number; its row is 0, too. */
-    wp_tile_add(decay->powers, list.partials, list.n, bench->rows, n_rows);
+    wp_tile_add(decay->powers, list->partials, count_paired(list), bench->rows, n_rows);
 }
 
 /* Adds to the block's frames what begins in it as the first phasors on the bench. */
@@ -503,6 +503,7 @@ static enum wp_status voice_init(struct voice *voice, const struct wp_bank_voice
         }
         voice->all.partials[voice->all.n++] = (uint16_t)m;
     }
+    close_list(&voice->all, voice);
     split(voice, &voice->all, &voice->slow, &voice->steep);
     return status;
 }

@@ -42,11 +42,22 @@ static void exponentials(struct wp_phasors *restrict out, const double *restrict
 }
 
 WP_CLONED
-void wp_phasors_add_power(double *restrict power, const struct wp_phasors *restrict state, size_t n)
+size_t wp_phasors_power(double *restrict power, const struct wp_phasors *restrict states,
+                        size_t n_states, double least, size_t n)
 {
+    uint64_t n_loud = 0;
     for (size_t m = 0; m < n; m++) {
-        power[m] += state->re[m] * state->re[m] + state->im[m] * state->im[m];
+        power[m] = states->re[m] * states->re[m] + states->im[m] * states->im[m];
     }
+    for (const struct wp_phasors *state = states + 1; state < states + n_states; state++) {
+        for (size_t m = 0; m < n; m++) {
+            power[m] += state->re[m] * state->re[m] + state->im[m] * state->im[m];
+        }
+    }
+    for (size_t m = 0; m < n; m++) {
+        n_loud += power[m] >= least;
+    }
+    return n_loud;
 }
 
 WP_CLONED

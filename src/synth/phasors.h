@@ -32,8 +32,10 @@ void wp_phasors_turn_on(struct wp_phasors *turn, const struct wp_phasors *frame,
                         const double *log_re, const double *log_im, double n_frames,
                         size_t n) WP_REALTIME;
 
-/* power[m] += |state[m]|^2, n of them. */
-void wp_phasors_add_power(double *power, const struct wp_phasors *state, size_t n) WP_REALTIME;
+/* power[m] = the sum of |state[m]|^2 over n_states, n of them; returns how many are not below
+ * least, those that are no numbers not counted. */
+size_t wp_phasors_power(double *power, const struct wp_phasors *states, size_t n_states,
+                        double least, size_t n) WP_REALTIME;
 
 /* state *= turn, n of them. */
 void wp_phasors_multiply(struct wp_phasors *state, const struct wp_phasors *turn,
