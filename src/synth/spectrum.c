@@ -127,7 +127,7 @@ void wp_bins_init(struct wp_bins *bins, uint16_t *first, const struct wp_bins_fi
 
 /* Neighbouring bins, wherever they begin in a spectrum; with a type of their own compilers neither
  * look for overlaps nor step up to an aligned place first. */
-enum { WIDTH = 4 };
+enum { WIDTH = 8 };
 typedef float row __attribute__((vector_size(sizeof(float) * WIDTH), aligned(4), may_alias));
 
 static inline void add_one(float *sum_re, float *sum_im, const struct wp_bins *bins, float re,
