@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: MIT */
-/* Random streams: Philox4x32-10 blocks, uniform and normal numbers made from them. */
+/* Random streams: Philox4x32-10 blocks, and words, uniform and normal numbers made from them. */
 #include "base/random.h"
 
 #include <assert.h>
 #include <math.h>
 #include <stddef.h>
+#include <string.h>
 
 #include "base/clones.h"
 #include "base/exact.h"
@@ -79,6 +80,45 @@ void wp_philox_events(const uint32_t key[2], enum wp_stream stream, uint64_t eve
             out[4 * (first + (size_t)i) + 1] = w1[i];
             out[4 * (first + (size_t)i) + 2] = w2[i];
             out[4 * (first + (size_t)i) + 3] = w3[i];
+        }
+    }
+}
+
+/* Generators in one register. */
+enum { LANES = 8, LANE_STEPS = WP_RUN_WORDS / WP_RUN_EVENTS };
+typedef uint32_t lanes __attribute__((vector_size(LANES * sizeof(uint32_t)), aligned(4)));
+
+static inline void rotate_left(lanes *x, int n)
+{
+    *x = *x << n | *x >> (32 - n);
+}
+
+WP_CLONED
+void wp_random_run(const uint32_t key[2], enum wp_stream stream, uint64_t run,
+                   uint32_t words[WP_RUN_WORDS])
+{
+    uint32_t seeds[4 * WP_RUN_EVENTS];
+    wp_philox_events(key, stream, run * WP_RUN_EVENTS, WP_RUN_EVENTS, seeds);
+    for (const uint32_t *seed = seeds; seed < seeds + 4 * WP_RUN_EVENTS; seed += 4 * LANES) {
+        lanes s[4];
+        for (int lane = 0; lane < LANES; lane++) {
+            for (int i = 0; i < 4; i++) {
+                s[i][lane] = seed[4 * lane + i];
+            }
+        }
+        for (int step = 0; step < LANE_STEPS; step++) {
+            lanes word = s[0] + s[3];
+            rotate_left(&word, 7);
+            word += s[0];
+            memcpy(words, &word, sizeof word);
+            words += LANES;
+            const lanes shifted = s[1] << 9;
+            s[2] ^= s[0];
+            s[3] ^= s[1];
+            s[1] ^= s[2];
+            s[0] ^= s[3];
+            s[2] ^= shifted;
+            rotate_left(&s[3], 11);
         }
     }
 }

@@ -9,12 +9,6 @@
 #include "base/clones.h"
 #include "base/random.h"
 
-/* Samples a block of the generator serves, one 32-bit word each. */
-enum { WORDS = 4 };
-
-/* Samples that are dithered at a time; a multiple of WORDS. */
-enum { CHUNK = 256 };
-
 /* Differences of two 16-bit halves are steps of 2^-16 from -1 to 1: triangular, mean exactly 0. */
 static const double DITHER_STEP = 0x1p-16;
 
@@ -29,16 +23,10 @@ void wp_quantiser_init(struct wp_quantiser *quantiser, int n_bits, double gain, 
     };
 }
 
-/* Dither of CHUNK samples from position on, a multiple of WORDS: event n of the stream serves the
- * samples 4 n to 4 n + 3. */
-WP_CLONED
-static void draw_dither(const uint32_t key[2], uint64_t position, int32_t dither[CHUNK])
+/* Dither from a word, in steps of DITHER_STEP. */
+static inline int32_t dither_of(uint32_t word)
 {
-    uint32_t words[CHUNK];
-    wp_philox_events(key, WP_STREAM_DITHER, position / WORDS, CHUNK / WORDS, words);
-    for (size_t i = 0; i < CHUNK; i++) {
-        dither[i] = (int32_t)(words[i] & 0xffff) - (int32_t)(words[i] >> 16);
-    }
+    return (int32_t)(word & 0xffff) - (int32_t)(word >> 16);
 }
 
 /* Whether every sample stays inside full scale, whatever its dither. False for what is not a
@@ -64,23 +52,24 @@ static int32_t round_down(double exact)
 
 /* Rounds to nearest. */
 WP_CLONED
-static void round_fitting(double steps, const float *samples, const int32_t *dither,
+static void round_fitting(double steps, const float *samples, const uint32_t *words,
                           int32_t *numbers, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
-        numbers[i] = round_down((double)samples[i] * steps + (double)dither[i] * DITHER_STEP + 0.5);
+        const double dither = (double)dither_of(words[i]) * DITHER_STEP;
+        numbers[i] = round_down((double)samples[i] * steps + dither + 0.5);
     }
 }
 
 /* The same where samples may not fit; returns how many did not. */
 static uint64_t round_clipping(const struct wp_quantiser *quantiser, const float *samples,
-                               const int32_t *dither, int32_t *numbers, size_t n)
+                               const uint32_t *words, int32_t *numbers, size_t n)
 {
     const double limit = quantiser->full_scale;
     uint64_t n_clipped = 0;
     for (size_t i = 0; i < n; i++) {
-        const double exact =
-            (double)samples[i] * quantiser->steps + (double)dither[i] * DITHER_STEP + 0.5;
+        const double dither = (double)dither_of(words[i]) * DITHER_STEP;
+        const double exact = (double)samples[i] * quantiser->steps + dither + 0.5;
         if (exact >= -limit && exact < limit) {
             numbers[i] = round_down(exact);
         } else {
@@ -95,15 +84,18 @@ void wp_quantiser_apply(struct wp_quantiser *quantiser, const float *samples, in
                         size_t n)
 {
     while (n > 0) {
-        int32_t dither[CHUNK];
-        const size_t skipped = (size_t)(quantiser->position % WORDS);
-        const size_t n_now = n < CHUNK - skipped ? n : CHUNK - skipped;
-        draw_dither(quantiser->key, quantiser->position - skipped, dither);
+        const size_t skipped = (size_t)(quantiser->position % WP_RUN_WORDS);
+        const size_t n_left = WP_RUN_WORDS - skipped;
+        const size_t n_now = n < n_left ? n : n_left;
+        const uint32_t *words = &quantiser->words[skipped];
+        if (skipped == 0) {
+            wp_random_run(quantiser->key, WP_STREAM_DITHER, quantiser->position / WP_RUN_WORDS,
+                          quantiser->words);
+        }
         if (is_fitting(quantiser, samples, n_now)) {
-            round_fitting(quantiser->steps, samples, dither + skipped, numbers, n_now);
+            round_fitting(quantiser->steps, samples, words, numbers, n_now);
         } else {
-            quantiser->n_clipped +=
-                round_clipping(quantiser, samples, dither + skipped, numbers, n_now);
+            quantiser->n_clipped += round_clipping(quantiser, samples, words, numbers, n_now);
         }
         quantiser->position += n_now;
         samples += n_now;

@@ -7,6 +7,8 @@
 
 #include "windpeal/attributes.h"
 
+#include "base/random.h"
+
 /*
  * Float samples to whole numbers with triangular dither: the sum of two uniform numbers, each one
  * step wide, makes mean and power of the rounding error independent of the signal (Lipshitz,
@@ -16,10 +18,11 @@
  */
 
 struct wp_quantiser {
-    double steps;       /* steps of the whole numbers for a sample value of 1.0 */
-    double full_scale;  /* steps from 0 to full scale */
-    uint32_t key[2];    /* of the dither */
-    uint64_t position;  /* samples so far */
+    double steps;                 /* steps of the whole numbers for a sample value of 1.0 */
+    double full_scale;            /* steps from 0 to full scale */
+    uint32_t key[2];              /* of the dither */
+    uint64_t position;            /* samples so far */
+    uint32_t words[WP_RUN_WORDS]; /* that dither the run of samples in which the position lies */
     uint64_t n_clipped; /* samples so far that did not fit; each was set to the nearest number */
 };
 

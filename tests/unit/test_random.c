@@ -170,6 +170,54 @@ static void events_in_a_row_are_those_drawn_one_by_one(void **state)
     }
 }
 
+static uint32_t rotated_left(uint32_t x, int n)
+{
+    return x << n | x >> (32 - n);
+}
+
+/* xoshiro128++ as its authors define it (Blackman, Vigna, 2021, figure 4). */
+static uint32_t next_word(uint32_t s[4])
+{
+    const uint32_t word = rotated_left(s[0] + s[3], 7) + s[0];
+    const uint32_t shifted = s[1] << 9;
+    s[2] ^= s[0];
+    s[3] ^= s[1];
+    s[1] ^= s[2];
+    s[0] ^= s[3];
+    s[2] ^= shifted;
+    s[3] = rotated_left(s[3], 11);
+    return word;
+}
+
+/* The answers to the seed 1, 2, 3, 4 are those of the authors' own program, as the crate
+ * rand_xoshiro lists them; from memory. */
+static void runs_are_made_of_known_generators(void **state)
+{
+    (void)state;
+    const uint32_t known[] = {641,        1573767,    3222811527, 3517856514, 836907274,
+                              4247214768, 3867114732, 1355841295, 495546011,  621204420};
+    uint32_t s[4] = {1, 2, 3, 4};
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
+        assert_int_equal(next_word(s), known[i]);
+    }
+    enum { LANES = 8, STEPS = WP_RUN_WORDS / WP_RUN_EVENTS };
+    const uint64_t run = UINT64_C(0x200000001);
+    uint32_t words[WP_RUN_WORDS];
+    struct wp_random random;
+    wp_random_init(&random, 9, WP_STREAM_DITHER, 0);
+    wp_random_run(random.key, WP_STREAM_DITHER, run, words);
+    for (size_t event = 0; event < WP_RUN_EVENTS; event++) {
+        wp_random_init(&random, 9, WP_STREAM_DITHER, run * WP_RUN_EVENTS + event);
+        for (size_t i = 0; i < 4; i++) {
+            s[i] = wp_random_word(&random);
+        }
+        const uint32_t *own = &words[event / LANES * LANES * STEPS + event % LANES];
+        for (size_t step = 0; step < STEPS; step++) {
+            assert_int_equal(own[step * LANES], next_word(s));
+        }
+    }
+}
+
 /* Negative steps are events, too. */
 static void normals_side_by_side_are_those_one_by_one(void **state)
 {
@@ -200,6 +248,7 @@ int main(void)
         cmocka_unit_test(normal_numbers_have_normal_moments),
         cmocka_unit_test(uniform_numbers_fill_their_cells),
         cmocka_unit_test(events_in_a_row_are_those_drawn_one_by_one),
+        cmocka_unit_test(runs_are_made_of_known_generators),
         cmocka_unit_test(normals_side_by_side_are_those_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
