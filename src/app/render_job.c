@@ -109,15 +109,13 @@ static double last_strike_s(const struct app_render_job *job)
 }
 
 /* Weather rings on at its end, so its last seconds always fade; a list may ring out. */
-static void plan_length(struct app_render_job *job, const struct app_arguments *arguments,
-                        const struct wp_peal *peal)
+static void plan_length(struct app_render_job *job, bool is_given)
 {
-    const bool is_given = arguments->is_given[APP_DURATION];
-    double duration_s = is_given ? arguments->number[APP_DURATION] : job->source.duration_s;
+    double duration_s = job->peal.duration_s;
     bool is_faded = true;
     if (!job->is_from_weather) {
         const double last_s = last_strike_s(job);
-        const double rung_out_s = wp_peal_ring_out_s(peal, ring_out_db);
+        const double rung_out_s = wp_peal_ring_out_s(job->first, ring_out_db);
         if (!is_given) {
             duration_s = last_s + fmin(rung_out_s, longest_ring_out_s);
         }
@@ -140,10 +138,18 @@ static void plan_tags(struct app_render_job *job)
              WINDPEAL_VERSION, job->loaded.set.name, (unsigned long long)job->peal.seed);
 }
 
-/* A peal is built once to learn channels and ringing time; building it also checks the set. */
+/* How long it may last: a list rings on for a time that only the peal tells. */
+static double longest_s(const struct app_render_job *job, const struct app_arguments *arguments)
+{
+    if (arguments->is_given[APP_DURATION]) {
+        return arguments->number[APP_DURATION];
+    }
+    return job->is_from_weather ? job->source.duration_s : last_strike_s(job) + longest_ring_out_s;
+}
+
+/* The peal tells channels and ringing time; building it also checks the set. */
 static enum wp_status plan_peal(struct app_render_job *job, struct app_session *session)
 {
-    struct wp_peal *peal = NULL;
     enum wp_status status =
         app_set_load_room(&job->loaded, job->peal.rate_hz, &job->peal.impulse, &session->diags);
     if (status) {
@@ -153,16 +159,25 @@ static enum wp_status plan_peal(struct app_render_job *job, struct app_session *
     job->peal.chime = job->loaded.chime;
     job->peal.wind = job->is_from_weather ? &job->source.wind : NULL;
     job->peal.strikes = job->is_from_weather ? NULL : &job->strikes;
-    job->peal.duration_s =
-        job->is_from_weather ? job->source.duration_s : last_strike_s(job) + longest_ring_out_s;
-    status = wp_peal_create(&peal, &job->peal, &session->diags);
+    job->peal.duration_s = longest_s(job, &session->arguments);
+    status = wp_peal_create(&job->first, &job->peal, &session->diags);
     if (!status) {
-        job->n_channels = wp_peal_channels(peal);
-        plan_length(job, &session->arguments, peal);
+        job->n_channels = wp_peal_channels(job->first);
+        plan_length(job, session->arguments.is_given[APP_DURATION]);
         plan_tags(job);
     }
-    wp_peal_destroy(peal);
     return status;
+}
+
+enum wp_status app_render_job_peal(struct app_render_job *job, struct wp_peal **out,
+                                   struct wp_diags *diags)
+{
+    if (!job->first) {
+        return wp_peal_create(out, &job->peal, diags);
+    }
+    *out = job->first;
+    job->first = NULL;
+    return WP_OK;
 }
 
 enum wp_status app_render_job_plan(struct app_render_job *job, struct app_session *session)
@@ -206,6 +221,7 @@ void app_render_job_note(const struct app_render_job *job)
 
 void app_render_job_finish(struct app_render_job *job)
 {
+    wp_peal_destroy(job->first);
     wp_strike_list_finish(&job->strikes);
     app_weather_finish(&job->source);
     app_set_finish(&job->loaded);

@@ -23,6 +23,7 @@ struct app_render_job {
     const char *list_path;         /* of the strikes; NULL: every tube in turn */
     bool is_from_weather;
     struct wp_peal_config peal;
+    struct wp_peal *first; /* built with the plan; NULL once a pass has taken it */
     enum wp_level_profile level;
     enum wp_sample_format format;
     int n_channels;
@@ -42,6 +43,10 @@ struct app_render_job {
  * job  out; end it with app_render_job_finish, also on failure
  */
 enum wp_status app_render_job_plan(struct app_render_job *job, struct app_session *session);
+
+/* A peal at its beginning, for one walk over the sound. Free with wp_peal_destroy. */
+enum wp_status app_render_job_peal(struct app_render_job *job, struct wp_peal **out,
+                                   struct wp_diags *diags);
 
 /* Bytes of samples in the sound file; compressed formats stay below. */
 uint64_t app_render_job_bytes(const struct app_render_job *job);

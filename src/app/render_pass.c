@@ -67,7 +67,7 @@ static enum wp_status block_alloc(struct block *block, size_t n_samples, size_t 
     return block->frames ? WP_OK : WP_E_NO_MEMORY;
 }
 
-static enum wp_status pass_create(struct pass **out, const struct app_render_job *job,
+static enum wp_status pass_create(struct pass **out, struct app_render_job *job,
                                   struct wp_diags *diags)
 {
     *out = NULL;
@@ -85,7 +85,7 @@ static enum wp_status pass_create(struct pass **out, const struct app_render_job
         status = block_alloc(&pass->blocks[1], n_samples, pass->n_stems);
     }
     if (!status) {
-        status = wp_peal_create(&pass->peal, &job->peal, diags);
+        status = app_render_job_peal(job, &pass->peal, diags);
     }
     if (status) {
         pass_destroy(pass);
@@ -223,7 +223,7 @@ static void take_levels(const struct pass *pass, struct app_render_result *resul
 }
 
 /* First of two passes: how loud is it? *n_metered tells how far it came. */
-static enum wp_status meter_sound(const struct app_render_job *job, struct app_session *session,
+static enum wp_status meter_sound(struct app_render_job *job, struct app_session *session,
                                   struct app_progress *progress, struct app_render_result *result,
                                   uint64_t *n_metered)
 {
@@ -246,7 +246,7 @@ static enum wp_status meter_sound(const struct app_render_job *job, struct app_s
 }
 
 /* Writes the first n_frames; meters along when nothing has metered before. */
-static enum wp_status write_sound(const struct app_render_job *job, struct app_session *session,
+static enum wp_status write_sound(struct app_render_job *job, struct app_session *session,
                                   struct app_progress *progress, uint64_t n_frames,
                                   struct app_render_result *result)
 {
@@ -283,17 +283,18 @@ static enum wp_status write_sound(const struct app_render_job *job, struct app_s
 /* Opens and leaves the files once, so that what is in their way shows before the first pass. */
 static enum wp_status probe_files(const struct app_render_job *job, struct wp_diags *diags)
 {
-    struct pass *pass;
-    enum wp_status status = pass_create(&pass, job, diags);
-    if (!status) {
-        status = pass_open_files(pass, 0.0, diags);
-        pass_destroy(pass);
+    struct app_render_files *files = calloc(1, sizeof *files);
+    if (!files) {
+        return WP_E_NO_MEMORY;
     }
+    const enum wp_status status = app_render_files_open(files, job, 0.0, diags);
+    app_render_files_finish(files);
+    free(files);
     return status;
 }
 
 /* Two passes: the gain must be known before the first sample is written. */
-static enum wp_status run_two_passes(const struct app_render_job *job, struct app_session *session,
+static enum wp_status run_two_passes(struct app_render_job *job, struct app_session *session,
                                      struct app_progress *progress,
                                      struct app_render_result *result)
 {
@@ -326,7 +327,7 @@ static enum wp_status explain_interrupt(const struct app_render_job *job,
                       job->path);
 }
 
-enum wp_status app_render_job_run(const struct app_render_job *job, struct app_session *session,
+enum wp_status app_render_job_run(struct app_render_job *job, struct app_session *session,
                                   struct app_render_result *result)
 {
     struct app_progress progress;

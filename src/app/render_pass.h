@@ -26,7 +26,7 @@ struct app_render_result {
  *
  * result  out; complete only on WP_OK
  */
-enum wp_status app_render_job_run(const struct app_render_job *job, struct app_session *session,
+enum wp_status app_render_job_run(struct app_render_job *job, struct app_session *session,
                                   struct app_render_result *result);
 
 #endif
