@@ -35,6 +35,7 @@ struct wp_contact {
     size_t n_forces;    /**< 0 for an ideal contact */
     double force_n[WP_CONTACT_STEPS_MAX];
     double depth_m[WP_CONTACT_STEPS_MAX]; /**< of the contact alone, without wall */
+    double shape[WP_PARTIALS_MAX];        /**< of each of the tube's partials where it was struck */
 };
 
 /** A named striker material, or NULL. Its restitution is the one at WP_RESTITUTION_SPEED_M_S. */

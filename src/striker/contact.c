@@ -106,10 +106,9 @@ static void pad_modes(struct blow *blow)
  * is what all ovalling partials together give way under a steady force: those that take part one by
  * one are taken out of it.
  */
-static void take_modes(struct blow *blow, const struct wp_tube *tube, double height_m)
+static void take_modes(struct blow *blow, const struct wp_tube *tube, const double *shape)
 {
     const double max_hz = CYCLES_MAX / (STEPS * blow->step_s);
-    const double xi = 1.0 - height_m / tube->spec.length_m;
     double taken = 0.0;
     blow->n_modes = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
@@ -118,8 +117,7 @@ static void take_modes(struct blow *blow, const struct wp_tube *tube, double hei
             continue;
         }
         const double omega = 2.0 * pi * partial->freq_hz;
-        const double shape = wp_shape_at(&partial->shape, xi);
-        const double mobility = shape * shape / tube->mass_kg; /* 1/kg */
+        const double mobility = shape[i] * shape[i] / tube->mass_kg; /* 1/kg */
         const size_t m = blow->n_modes++;
         blow->modes.shift_m[m] = 0.0;
         blow->modes.swing_m[m] = 0.0;
@@ -134,7 +132,8 @@ static void take_modes(struct blow *blow, const struct wp_tube *tube, double hei
 
 /* A contact at closing speed speed_m_s, in steps that are stretch times as long as usual. */
 static void blow_init(struct blow *blow, const struct wp_striker *striker,
-                      const struct wp_tube *tube, double height_m, double speed_m_s, double stretch)
+                      const struct wp_tube *tube, const double *shape, double height_m,
+                      double speed_m_s, double stretch)
 {
     blow->approach_m = 0.0;
     blow->speed_m_s = speed_m_s;
@@ -148,7 +147,7 @@ static void blow_init(struct blow *blow, const struct wp_striker *striker,
     const double inverse_kg = 1.0 / striker->mass_kg + wp_tube_mobility(tube, height_m);
     blow->step_s = stretch * guess_duration(&blow->spring, 1.0 / inverse_kg, speed_m_s) / STEPS;
     blow->slowing_m_s_n = inverse_kg * blow->step_s;
-    take_modes(blow, tube, height_m);
+    take_modes(blow, tube, shape);
 }
 
 /* The force of the last step kicks everything, which then drifts for a step; returns how far the
@@ -245,9 +244,13 @@ void wp_contact_solve(struct wp_contact *contact, const struct wp_striker *strik
     struct blow blow;
     double stretch = 1.0;
     bool may_shrink = true;
+    const double xi = 1.0 - strike_height_m / tube->spec.length_m;
+    for (size_t i = 0; i < tube->n_partials; i++) {
+        contact->shape[i] = wp_shape_at(&tube->partials[i].shape, xi);
+    }
     /* The guess takes no account of a tube that bends further than the springs give way. */
     for (int round = 0; round < ROUNDS_MAX; round++) {
-        blow_init(&blow, striker, tube, strike_height_m, speed_m_s, stretch);
+        blow_init(&blow, striker, tube, contact->shape, strike_height_m, speed_m_s, stretch);
         const bool has_parted = integrate(contact, &blow);
         if (has_parted && (contact->n_forces >= STEPS_LEAST || !may_shrink)) {
             break;

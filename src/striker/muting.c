@@ -105,11 +105,11 @@ static double resistance(const struct grip *grip, double compliance, double mass
     return real / (real * real + imaginary * imaginary);
 }
 
-static struct wp_ringing ringing_of(const struct wp_tube *tube, size_t index, double height_m)
+/* A partial that has this shape at the contact. */
+static struct wp_ringing ringing_of(const struct wp_tube *tube, size_t index, double shape)
 {
-    const struct wp_partial *partial = &tube->partials[index];
-    const double shape = wp_shape_at(&partial->shape, 1.0 - height_m / tube->spec.length_m);
-    return (struct wp_ringing){index, 2.0 * pi * partial->freq_hz, shape * shape / tube->mass_kg};
+    return (struct wp_ringing){index, 2.0 * pi * tube->partials[index].freq_hz,
+                               shape * shape / tube->mass_kg};
 }
 
 /* An ovalling partial is a part of what the wall gives way: the rest of that. */
@@ -141,13 +141,13 @@ static void turn_all(double *restrict cosines, double *restrict sines, const dou
 }
 
 static void follow(struct wp_muting_work *followed, struct course *course,
-                   const struct wp_tube *tube, double height_m)
+                   const struct wp_tube *tube, const double *shape)
 {
     const double max_hz = cycles_max / ((double)course->n_cells * course->cell_s);
     memset(followed, 0, offsetof(struct wp_muting_work, force));
     for (size_t i = 0; i < tube->n_partials; i++) {
         if (tube->partials[i].freq_hz <= max_hz) {
-            const struct wp_ringing partial = ringing_of(tube, i, height_m);
+            const struct wp_ringing partial = ringing_of(tube, i, shape[i]);
             course->compliance = compliance_beside(tube, &partial, course->compliance);
             followed->partials[followed->n_real++] = partial;
         }
@@ -315,7 +315,7 @@ void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *s
         return;
     }
     course_init(&course, contact, striker, tube, height_m);
-    follow(followed, &course, tube, height_m);
+    follow(followed, &course, tube, contact->shape);
     pass_through(followed, &course);
     size_t p = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
@@ -323,7 +323,7 @@ void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *s
             kept[i] = energy_kept(followed, &course, p++);
             continue;
         }
-        const struct wp_ringing fast = ringing_of(tube, i, height_m);
+        const struct wp_ringing fast = ringing_of(tube, i, contact->shape[i]);
         const double compliance = compliance_beside(tube, &fast, course.compliance);
         kept[i] = energy_of_fast(&course, compliance, striker->mass_kg, &fast);
     }
@@ -391,7 +391,7 @@ void wp_muting_rest(const struct wp_striker *striker, const struct wp_tube *tube
     };
     const double wall = wp_wall_compliance(&tube->spec, height_m);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        const struct wp_ringing partial = ringing_of(tube, i, height_m);
+        const struct wp_ringing partial = ringing_of(tube, i, contact.shape[i]);
         added_per_s[i] = loaded_decay(&load, compliance_beside(tube, &partial, wall), &partial);
     }
 }

@@ -33,9 +33,15 @@ static void add_partial(struct wp_excitation *excitation, size_t source, enum wp
 static void turn_to(struct wp_multiples *multiples, const struct wp_tube *tube, double bearing_deg)
 {
     multiples->angle = (bearing_deg - tube->axis_deg) * RADIAN;
-    for (int order = 0; order < WP_EXCITATION_ORDERS; order++) {
-        multiples->cosine[order] = cos(order * multiples->angle);
-        multiples->sine[order] = sin(order * multiples->angle);
+    const double c = cos(multiples->angle);
+    const double s = sin(multiples->angle);
+    multiples->cosine[0] = 1.0;
+    multiples->sine[0] = 0.0;
+    for (int order = 1; order < WP_EXCITATION_ORDERS; order++) {
+        const double cosine = multiples->cosine[order - 1];
+        const double sine = multiples->sine[order - 1];
+        multiples->cosine[order] = cosine * c - sine * s;
+        multiples->sine[order] = sine * c + cosine * s;
     }
 }
 
@@ -142,13 +148,12 @@ struct blow {
 };
 
 static void blow_init(struct blow *blow, const struct wp_excitation *excitation,
-                      const struct wp_strike *strike)
+                      const struct wp_strike *strike, const struct wp_contact *contact)
 {
     const struct wp_tube *tube = excitation->tube;
-    const double xi = 1.0 - strike->height_m / tube->spec.length_m;
     turn_to(&blow->from, tube, strike->bearing_deg);
     for (size_t i = 0; i < tube->n_partials; i++) {
-        blow->shape_kg[i] = wp_shape_at(&tube->partials[i].shape, xi) / tube->mass_kg;
+        blow->shape_kg[i] = contact->shape[i] / tube->mass_kg;
     }
 }
 
@@ -291,7 +296,7 @@ void wp_excitation_strike(const struct wp_excitation *excitation, const struct w
     wp_contact_solve(contact, striker, excitation->tube, strike->height_m, strike->speed_m_s);
     const double impulse_n_s =
         isnan(strike->impulse_n_s) ? wp_figure_impulse(contact->impulse_n_s) : strike->impulse_n_s;
-    blow_init(&blow, excitation, strike);
+    blow_init(&blow, excitation, strike, contact);
     mute(excitation, striker, strike->height_m, &blow.from, struck);
     arrive(excitation, heard_at, struck->start);
     if (!start_with_contact(excitation, &blow, impulse_n_s, struck)) {
