@@ -74,16 +74,21 @@ static void course_init(struct course *course, const struct wp_contact *contact,
         .compliance = wp_wall_compliance(&tube->spec, height_m),
         .mobility_kg = 1.0 / striker->mass_kg + wp_tube_mobility(tube, height_m),
     };
-    double depth_m[WP_MUTING_CELLS_MAX] = {0.0};
-    for (size_t i = 0; i < contact->n_forces; i++) {
-        const double slope = law.exponent * contact->force_n[i] / contact->depth_m[i];
-        course->cells[i / n_steps].stiffness_n_m += slope / (double)n_steps;
-        depth_m[i / n_steps] += contact->depth_m[i] / (double)n_steps;
-    }
-    for (size_t i = 0; i < course->n_cells; i++) {
-        const double further = law.exponent > 1.5 ? pow(depth_m[i], law.exponent - 1.5) : 1.0;
-        course->cells[i].loss_kg_s =
-            law.loss_s_m * law.hertz * depth_m[i] * sqrt(depth_m[i]) * further;
+    for (size_t cell = 0; cell < course->n_cells; cell++) {
+        const size_t first = cell * n_steps;
+        const size_t end =
+            first + n_steps < contact->n_forces ? first + n_steps : contact->n_forces;
+        double stiffness = 0.0;
+        double depth_m = 0.0;
+        for (size_t i = first; i < end; i++) {
+            stiffness += contact->force_n[i] / contact->depth_m[i];
+            depth_m += contact->depth_m[i];
+        }
+        depth_m /= (double)n_steps;
+        const double further = law.exponent > 1.5 ? pow(depth_m, law.exponent - 1.5) : 1.0;
+        course->cells[cell].stiffness_n_m = law.exponent * stiffness / (double)n_steps;
+        course->cells[cell].loss_kg_s =
+            law.loss_s_m * law.hertz * depth_m * sqrt(depth_m) * further;
     }
 }
 
