@@ -3,81 +3,241 @@
  */
 #include "weather/json_lines.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include <jansson.h>
+#include <yajl/yajl_parse.h>
 
+#include "base/decimal.h"
 #include "weather/keyed.h"
 #include "weather/line_format.h"
 
-enum { DEPTH_MAX = 6 };
+/* Objects within a report that are read, and all that may be open at a place: what nests deeper
+ * counts as broken. */
+enum { DEPTH_MAX = 6, NESTING_MAX = 512 };
 
-/* An object that is being walked through, and the path to it. */
-struct level {
-    json_t *object;
-    void *iterator;
-    size_t path_length;
+/* Where the reports of a value are. */
+enum place {
+    IT_IS_ONE,        /* the object itself */
+    WITHIN_ITS_ARRAYS /* the objects in the arrays that are its members ("observations") */
 };
 
-/* Appends a key to the path; false when the path is too long to mean anything. */
-static bool extend(char path[WP_KEY_SIZE], size_t path_length, const char *name)
+/* A value as its parts come in. */
+struct reading {
+    struct wp_intake *intake;
+    int line;
+    enum place place;
+    enum wp_unit units[WP_MEANING_COUNT]; /* told around the report, hold within it, too */
+    struct wp_keyed_values values;        /* of the report at hand */
+    size_t n_around;                      /* containers open around it */
+    size_t depth;                         /* its objects that are open; 0: no report is */
+    size_t n_skipped;                     /* containers open within those that mean nothing */
+    char path[WP_KEY_SIZE];               /* of the key at hand: "wind.speed" */
+    size_t lengths[DEPTH_MAX];            /* of the paths to the open objects */
+    bool is_named;                        /* the path is the key's, not too long to mean anything */
+    bool is_in_array;                     /* before the first element of one under the key */
+    bool has_arrays_of_objects;           /* among the members of the report */
+    bool is_whole;                        /* the value has come to its end */
+};
+
+static void begin_report(struct reading *reading)
 {
-    const size_t at = path_length > 0 ? path_length + 1 : 0;
-    const size_t length = strlen(name);
-    if (at + length >= WP_KEY_SIZE) {
-        return false;
-    }
-    path[path_length] = '.';
-    memcpy(path + at, name, length + 1);
-    return at + length > 0;
+    reading->values = (struct wp_keyed_values){.best = {NULL}};
+    memcpy(reading->values.unit, reading->units, sizeof reading->units);
+    reading->depth = 1;
+    reading->lengths[0] = 0;
+    reading->path[0] = '\0';
 }
 
-/* Every value in the object and the objects in it. */
-static void walk(struct wp_intake *intake, json_t *object, struct wp_keyed_values *values, int line)
+/* Adds the report at hand; how much it told. */
+static enum wp_line_outcome add_report(struct reading *reading)
 {
-    struct level levels[DEPTH_MAX] = {{object, json_object_iter(object), 0}};
-    char path[WP_KEY_SIZE] = "";
-    size_t depth = 1;
-    while (depth > 0 && !intake->status) {
-        struct level *const level = &levels[depth - 1];
-        if (!level->iterator) {
-            depth--;
-            path[level->path_length] = '\0';
-            wp_keyed_check_object(intake, intake->state, values, path, line);
-            continue;
-        }
-        json_t *const value = json_object_iter_value(level->iterator);
-        const char *const name = json_object_iter_key(level->iterator);
-        level->iterator = json_object_iter_next(level->object, level->iterator);
-        if (!extend(path, level->path_length, name)) {
-            continue;
-        }
-        if (json_is_object(value) && depth < DEPTH_MAX) {
-            levels[depth++] = (struct level){value, json_object_iter(value), strlen(path)};
-        } else if (json_is_string(value)) {
-            const struct wp_slice text = {json_string_value(value), json_string_length(value)};
-            wp_keyed_take(intake, intake->state, values, path, text, line);
-        } else if (json_is_number(value)) {
-            wp_keyed_take_number(intake, intake->state, values, path, json_number_value(value),
-                                 line);
-        } else if (json_array_size(value) > 0 && !json_is_object(json_array_get(value, 0))) {
-            wp_keyed_take_array(intake, intake->state, values, path, line);
-        }
+    struct wp_intake *const intake = reading->intake;
+    struct wp_record record = wp_record_unknown();
+    const enum wp_line_outcome outcome =
+        wp_keyed_read(intake, &reading->values, reading->line, &record);
+    if (outcome == WP_LINE_RECORD) {
+        wp_intake_add(intake, &record, reading->line);
     }
+    return outcome;
 }
 
-/* The units that an object tells hold for those within it, too. */
-static enum wp_line_outcome read_object(struct wp_intake *intake, json_t *object,
-                                        enum wp_unit units[WP_MEANING_COUNT], int line,
-                                        struct wp_record *record)
+/* True when the value that begins stands under a key of the report. */
+static bool is_taken(struct reading *reading)
 {
-    struct wp_keyed_values values = {.best = {NULL}};
-    memcpy(values.unit, units, sizeof values.unit);
-    walk(intake, object, &values, line);
-    memcpy(units, values.unit, sizeof values.unit);
-    return wp_keyed_read(intake, &values, line, record);
+    return reading->depth > 0 && reading->n_skipped == 0 && reading->is_named;
+}
+
+/* The first element of an array tells what to make of the array. */
+static void leave_array(struct reading *reading, bool is_object)
+{
+    if (reading->is_in_array && !is_object) {
+        wp_keyed_take_array(reading->intake, reading->intake->state, &reading->values,
+                            reading->path);
+    }
+    reading->is_in_array = false;
+}
+
+/* What follows is called for each part; 0 breaks the reading off. */
+
+static int take_nothing(void *context)
+{
+    leave_array(context, false);
+    return 1;
+}
+
+static int take_truth(void *context, int is_true)
+{
+    (void)is_true;
+    return take_nothing(context);
+}
+
+/* One that no double holds is none, nor is one without end. */
+static int take_number(void *context, const char *at, size_t length)
+{
+    struct reading *const reading = context;
+    char text[128];
+    double number;
+    leave_array(reading, false);
+    if (length >= sizeof text) {
+        return 0;
+    }
+    memcpy(text, at, length);
+    text[length] = '\0';
+    if (!wp_decimal_parse(text, &number)) {
+        return 0;
+    }
+    if (is_taken(reading)) {
+        wp_keyed_take_number(reading->intake, reading->intake->state, &reading->values,
+                             reading->path, number);
+    }
+    return 1;
+}
+
+/* Text with a zero byte is none. */
+static int take_text(void *context, const unsigned char *bytes, size_t length)
+{
+    struct reading *const reading = context;
+    const struct wp_slice text = {(const char *)bytes, length};
+    leave_array(reading, false);
+    if (is_taken(reading)) {
+        wp_keyed_take(reading->intake, reading->intake->state, &reading->values, reading->path,
+                      text);
+    }
+    return !memchr(bytes, '\0', length);
+}
+
+static int take_key(void *context, const unsigned char *name, size_t length)
+{
+    struct reading *const reading = context;
+    if (reading->depth > 0 && reading->n_skipped == 0) {
+        const size_t above = reading->lengths[reading->depth - 1];
+        const size_t at = above > 0 ? above + 1 : 0;
+        reading->is_named = at + length < WP_KEY_SIZE && at + length > 0;
+        if (reading->is_named) {
+            reading->path[above] = '.';
+            memcpy(reading->path + at, name, length);
+            reading->path[at + length] = '\0';
+        }
+    }
+    return !memchr(name, '\0', length);
+}
+
+static bool is_nested_deeply(const struct reading *reading)
+{
+    return reading->n_around + reading->depth + reading->n_skipped > NESTING_MAX;
+}
+
+static int begin_object(void *context)
+{
+    struct reading *const reading = context;
+    const size_t n_around = reading->place == IT_IS_ONE ? 0 : 2;
+    leave_array(reading, true);
+    if (reading->depth == 0 && reading->n_skipped == 0 && reading->n_around == n_around) {
+        begin_report(reading);
+    } else if (reading->n_around == 0 && reading->depth == 0) {
+        reading->n_around = 1;
+    } else if (is_taken(reading) && reading->depth < DEPTH_MAX) {
+        reading->lengths[reading->depth++] = strlen(reading->path);
+    } else {
+        reading->has_arrays_of_objects |= reading->depth == 1 && reading->n_skipped == 1;
+        reading->n_skipped++;
+    }
+    return !is_nested_deeply(reading);
+}
+
+static int end_object(void *context)
+{
+    struct reading *const reading = context;
+    if (reading->n_skipped > 0) {
+        reading->n_skipped--;
+    } else if (reading->depth > 0) {
+        reading->path[reading->lengths[--reading->depth]] = '\0';
+        wp_keyed_check_object(reading->intake, reading->intake->state, &reading->values,
+                              reading->path);
+        if (reading->depth == 0 && reading->place == WITHIN_ITS_ARRAYS) {
+            (void)add_report(reading);
+        }
+    } else {
+        reading->n_around--;
+    }
+    reading->is_whole = reading->depth == 0 && reading->n_around == 0;
+    return 1;
+}
+
+static int begin_array(void *context)
+{
+    struct reading *const reading = context;
+    leave_array(reading, false);
+    if (reading->depth == 0 && reading->n_around == 1 && reading->n_skipped == 0) {
+        reading->n_around = 2;
+    } else {
+        reading->is_in_array = is_taken(reading);
+        reading->n_skipped++;
+    }
+    return !is_nested_deeply(reading);
+}
+
+static int end_array(void *context)
+{
+    struct reading *const reading = context;
+    reading->is_in_array = false;
+    if (reading->n_skipped > 0) {
+        reading->n_skipped--;
+    } else {
+        reading->n_around--;
+    }
+    return 1;
+}
+
+/* Reads the object that a text begins with. Returns how long it is; 0: it is broken. */
+static size_t read_object(struct reading *reading, struct wp_slice text)
+{
+    static const yajl_callbacks callbacks = {
+        .yajl_null = take_nothing,
+        .yajl_boolean = take_truth,
+        .yajl_number = take_number,
+        .yajl_string = take_text,
+        .yajl_start_map = begin_object,
+        .yajl_map_key = take_key,
+        .yajl_end_map = end_object,
+        .yajl_start_array = begin_array,
+        .yajl_end_array = end_array,
+    };
+    if (text.length == 0 || text.at[0] != '{') {
+        return 0;
+    }
+    yajl_handle parser = yajl_alloc(&callbacks, NULL, reading);
+    if (!parser) {
+        (void)wp_intake_fail(reading->intake, WP_E_NO_MEMORY, 0, NULL,
+                             "not enough memory to read the values");
+        return 0;
+    }
+    (void)yajl_config(parser, yajl_allow_trailing_garbage, 1);
+    const yajl_status status = yajl_parse(parser, (const unsigned char *)text.at, text.length);
+    const size_t length = yajl_get_bytes_consumed(parser);
+    yajl_free(parser);
+    return status == yajl_status_ok && reading->is_whole ? length : 0;
 }
 
 /* Some programs put a topic or a word in front of each object. */
@@ -91,17 +251,14 @@ static struct wp_slice skip_front(struct wp_slice line)
 static enum wp_line_outcome read_line(struct wp_intake *intake, struct wp_slice line, int number,
                                       struct wp_record *record)
 {
-    json_error_t error;
-    enum wp_unit units[WP_MEANING_COUNT] = {WP_UNIT_NONE};
-    line = skip_front(line);
-    json_t *const object = json_loadb(line.at, line.length, 0, &error);
-    if (!json_is_object(object)) {
-        json_decref(object);
-        return wp_intake_reject(intake, WP_REPAIR_FORM, number, line);
+    struct reading reading = {.intake = intake, .line = number};
+    const struct wp_slice text = skip_front(line);
+    const size_t length = read_object(&reading, text);
+    const struct wp_slice rest = {text.at + length, text.length - length};
+    if (length == 0 || wp_slice_trim(rest).length > 0) {
+        return wp_intake_reject(intake, WP_REPAIR_FORM, number, text);
     }
-    const enum wp_line_outcome outcome = read_object(intake, object, units, number, record);
-    json_decref(object);
-    return outcome;
+    return wp_keyed_read(intake, &reading.values, number, record);
 }
 
 /* A place in the text that knows its line. */
@@ -130,44 +287,23 @@ static void skip_marks(struct cursor *cursor)
     }
 }
 
-/* True when the object told something. */
-static bool add_object(struct wp_intake *intake, json_t *object,
-                       enum wp_unit units[WP_MEANING_COUNT], int line)
+/* A report, or an object that wraps reports in an array. Returns how long it is; 0: broken. */
+static size_t read_value(struct wp_intake *intake, struct wp_slice text, int line)
 {
-    struct wp_record record = wp_record_unknown();
-    const enum wp_line_outcome outcome = read_object(intake, object, units, line, &record);
-    if (outcome == WP_LINE_RECORD) {
-        wp_intake_add(intake, &record, line);
+    struct reading reading = {.intake = intake, .line = line};
+    const size_t length = read_object(&reading, text);
+    if (length > 0 && add_report(&reading) == WP_LINE_NOTHING && reading.has_arrays_of_objects) {
+        struct reading again = {.intake = intake, .line = line, .place = WITHIN_ITS_ARRAYS};
+        memcpy(again.units, reading.values.unit, sizeof again.units);
+        (void)read_object(&again, text);
     }
-    return outcome != WP_LINE_NOTHING;
-}
-
-/* A report, or an object that wraps reports in an array ("observations"). */
-static void add_value(struct wp_intake *intake, json_t *value, int line)
-{
-    enum wp_unit units[WP_MEANING_COUNT] = {WP_UNIT_NONE};
-    const char *name;
-    json_t *member;
-    if (add_object(intake, value, units, line)) {
-        return;
-    }
-    json_object_foreach(value, name, member)
-    {
-        for (size_t i = 0; i < json_array_size(member) && !intake->status; i++) {
-            if (json_is_object(json_array_get(member, i))) {
-                enum wp_unit own[WP_MEANING_COUNT];
-                memcpy(own, units, sizeof own);
-                (void)add_object(intake, json_array_get(member, i), own, line);
-            }
-        }
-    }
+    return length;
 }
 
 /* The value at the cursor; after one that is broken, reading goes on in the next line. */
 static void read_next(struct wp_intake *intake, struct cursor *cursor)
 {
-    json_error_t error;
-    size_t left = (size_t)(cursor->end - cursor->at);
+    const size_t left = (size_t)(cursor->end - cursor->at);
     const char *const feed = memchr(cursor->at, '\n', left);
     const size_t line_length = feed ? (size_t)(feed - cursor->at) : left;
     if (memchr(cursor->at, '\0', line_length)) {
@@ -175,18 +311,12 @@ static void read_next(struct wp_intake *intake, struct cursor *cursor)
         return;
     }
     const struct wp_slice front = skip_front((struct wp_slice){cursor->at, line_length});
-    left -= (size_t)(front.at - cursor->at);
-    advance(cursor, (size_t)(front.at - cursor->at));
-    json_t *const value =
-        json_loadb(cursor->at, left, JSON_DISABLE_EOF_CHECK | JSON_DECODE_ANY, &error);
-    if (!json_is_object(value)) {
+    const struct wp_slice rest = {front.at, (size_t)(cursor->end - front.at)};
+    const size_t length = read_value(intake, rest, cursor->line);
+    if (length == 0) {
         (void)wp_intake_reject(intake, WP_REPAIR_FORM, cursor->line, front);
-        advance(cursor, front.length);
-    } else {
-        add_value(intake, value, cursor->line);
-        advance(cursor, error.position > 0 ? (size_t)error.position : front.length);
     }
-    json_decref(value);
+    advance(cursor, (size_t)(front.at - cursor->at) + (length > 0 ? length : front.length));
 }
 
 static enum wp_status read_all(struct wp_intake *intake)

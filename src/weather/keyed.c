@@ -3,6 +3,7 @@
 #include "weather/keyed.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -11,6 +12,22 @@
 static struct wp_slice slice_of(const char *text)
 {
     return (struct wp_slice){text, strlen(text)};
+}
+
+/* Remembers the first problem of a report. */
+static void WP_PRINTF(4, 5) note_problem(struct wp_keyed_values *values, enum wp_status status,
+                                         const char *hint, const char *format, ...)
+{
+    struct wp_keyed_problem *const problem = &values->problem;
+    va_list arguments;
+    if (problem->status) {
+        return;
+    }
+    va_start(arguments, format);
+    (void)vsnprintf(problem->text, sizeof problem->text, format, arguments);
+    va_end(arguments);
+    problem->status = status;
+    problem->hint = hint;
 }
 
 /* The meaning that the user gives the key. */
@@ -148,21 +165,19 @@ static void copy_text(char text[WP_KEY_TEXT_SIZE], struct wp_slice value)
 }
 
 /* The meaning that a value under the key has, if it is better than what is there already. */
-static enum wp_meaning claim(struct wp_intake *intake, struct wp_key *key,
-                             struct wp_keyed_values *values, int line)
+static enum wp_meaning claim(struct wp_key *key, struct wp_keyed_values *values)
 {
     const enum wp_meaning meaning =
         key && !key->is_of_unit ? key->heading.meaning : WP_MEANS_NOTHING;
-    if (meaning == WP_MEANS_NOTHING || intake->status) {
+    if (meaning == WP_MEANS_NOTHING) {
         return WP_MEANS_NOTHING;
     }
     const struct wp_key *const best = values->best[meaning];
     const int order = best && best != key ? compare_keys(key, best) : 1;
     if (order == 0 && meaning <= WP_MEANS_FROM) {
-        (void)wp_intake_fail(intake, WP_E_AMBIGUOUS, line,
-                             "say which one with --columns, as --columns speed=wind.avg",
-                             "keys '%.60s' and '%.60s' both fit; expected one", best->name,
-                             key->name);
+        note_problem(values, WP_E_AMBIGUOUS,
+                     "say which one with --columns, as --columns speed=wind.avg",
+                     "keys '%.60s' and '%.60s' both fit; expected one", best->name, key->name);
     }
     if (order <= 0) {
         return WP_MEANS_NOTHING;
@@ -172,8 +187,8 @@ static enum wp_meaning claim(struct wp_intake *intake, struct wp_key *key,
 }
 
 /* A unit that goes with a value. */
-static void take_unit(struct wp_intake *intake, const struct wp_key *key,
-                      struct wp_keyed_values *values, struct wp_slice text, int line)
+static void take_unit(const struct wp_intake *intake, const struct wp_key *key,
+                      struct wp_keyed_values *values, struct wp_slice text)
 {
     const bool is_for_all = key->heading.meaning == WP_MEANS_NOTHING;
     const enum wp_meaning meaning =
@@ -183,62 +198,60 @@ static void take_unit(struct wp_intake *intake, const struct wp_key *key,
     wp_heading_read_as(text, meaning, &heading);
     values->unit[meaning] = heading.unit;
     if (is_speed && !is_for_all && heading.unit == WP_UNIT_NONE &&
-        intake->given_unit == WP_UNIT_NONE && !intake->status) {
+        intake->given_unit == WP_UNIT_NONE) {
         char shown[24];
         wp_slice_show(text, shown, sizeof shown);
-        (void)wp_intake_fail(intake, WP_E_UNIT, line, "give it with --unit",
-                             "'%s' under '%.60s' is no known unit of speed; expected m/s, km/h, "
-                             "mph, kt, ft/s, cm/s or Bft",
-                             shown, key->name);
+        note_problem(values, WP_E_UNIT, "give it with --unit",
+                     "'%s' under '%.60s' is no known unit of speed; expected m/s, km/h, mph, kt, "
+                     "ft/s, cm/s or Bft",
+                     shown, key->name);
     }
 }
 
 void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
-                   const char *name, struct wp_slice text, int line)
+                   const char *name, struct wp_slice text)
 {
     struct wp_key *const key = find_key(intake, keyed, name);
     if (key && key->is_of_unit) {
-        take_unit(intake, key, values, text, line);
+        take_unit(intake, key, values, text);
         return;
     }
-    const enum wp_meaning meaning = claim(intake, key, values, line);
+    const enum wp_meaning meaning = claim(key, values);
     values->number[meaning] = NAN;
     copy_text(values->text[meaning], text);
 }
 
 void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
-                          struct wp_keyed_values *values, const char *name, double number, int line)
+                          struct wp_keyed_values *values, const char *name, double number)
 {
     struct wp_key *const key = find_key(intake, keyed, name);
-    const enum wp_meaning meaning = claim(intake, key, values, line);
+    const enum wp_meaning meaning = claim(key, values);
     values->number[meaning] = number;
     values->text[meaning][0] = '\0';
 }
 
 void wp_keyed_take_array(struct wp_intake *intake, struct wp_keyed *keyed,
-                         struct wp_keyed_values *values, const char *name, int line)
+                         struct wp_keyed_values *values, const char *name)
 {
     const struct wp_key *const key = find_key(intake, keyed, name);
     const enum wp_meaning meaning = key ? key->heading.meaning : WP_MEANS_NOTHING;
-    if (meaning == WP_MEANS_STAMP && !intake->status) {
-        (void)wp_intake_fail(intake, WP_E_SYNTAX, line,
-                             "write an object for each report, or a table of them",
-                             "an array stands under '%.60s'; expected one time, and its values "
-                             "beside it",
-                             key->name);
+    if (meaning == WP_MEANS_STAMP) {
+        note_problem(values, WP_E_SYNTAX, "write an object for each report, or a table of them",
+                     "an array stands under '%.60s'; expected one time, and its values beside it",
+                     key->name);
     } else if (meaning == WP_MEANS_SPEED) {
-        wp_keyed_take(intake, keyed, values, name, slice_of("[...]"), line);
+        wp_keyed_take(intake, keyed, values, name, slice_of("[...]"));
     }
 }
 
 void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,
-                           struct wp_keyed_values *values, const char *name, int line)
+                           struct wp_keyed_values *values, const char *name)
 {
     const struct wp_key *const key = find_key(intake, keyed, name);
     const bool is_speed =
         key && key->heading.meaning == WP_MEANS_SPEED && key->heading.fit >= WP_FIT_PLAIN;
     if (is_speed && !values->best[WP_MEANS_SPEED] && !values->best[WP_MEANS_GUST]) {
-        wp_keyed_take(intake, keyed, values, name, slice_of("{...}"), line);
+        wp_keyed_take(intake, keyed, values, name, slice_of("{...}"));
     }
 }
 
@@ -421,6 +434,10 @@ static bool is_of_station(struct wp_intake *intake, const struct wp_keyed_values
 enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,
                                    int line, struct wp_record *record)
 {
+    const struct wp_keyed_problem *const problem = &values->problem;
+    if (problem->status && !intake->status) {
+        return wp_intake_fail(intake, problem->status, line, problem->hint, "%s", problem->text);
+    }
     if (intake->status || !is_report(values)) {
         return intake->status ? WP_LINE_REJECTED : WP_LINE_NOTHING;
     }

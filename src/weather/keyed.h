@@ -28,8 +28,16 @@ struct wp_keyed {
     struct wp_column_choice choices[WP_MEANING_COUNT];
 };
 
+/* Why a report cannot be read without an answer, where something is. */
+struct wp_keyed_problem {
+    enum wp_status status;
+    const char *hint;
+    char text[200];
+};
+
 /* The values of one report that mean something; begins as zeroes. */
 struct wp_keyed_values {
+    struct wp_keyed_problem problem; /* ends the reading once the report turns out to be whole */
     struct wp_key *best[WP_MEANING_COUNT];
     char text[WP_MEANING_COUNT][WP_KEY_TEXT_SIZE]; /* empty: number */
     double number[WP_MEANING_COUNT];
@@ -37,25 +45,24 @@ struct wp_keyed_values {
 };
 
 /* Takes a value as text. Of two keys for one meaning the better fit counts, then the shorter; two
- * that are alike end the reading unless the user chooses. */
+ * that are alike are a problem unless the user chooses. */
 void wp_keyed_take(struct wp_intake *intake, struct wp_keyed *keyed, struct wp_keyed_values *values,
-                   const char *name, struct wp_slice text, int line);
+                   const char *name, struct wp_slice text);
 
 /* The same for a number that is at hand. */
 void wp_keyed_take_number(struct wp_intake *intake, struct wp_keyed *keyed,
-                          struct wp_keyed_values *values, const char *name, double number,
-                          int line);
+                          struct wp_keyed_values *values, const char *name, double number);
 
 /* An array stands under a key. Where it should have been a time, the reports are no objects of
- * their own, which is an error; where a speed, its text stands for that, which is then no number.
+ * their own, which is a problem; where a speed, its text stands for that, which is then no number.
  */
 void wp_keyed_take_array(struct wp_intake *intake, struct wp_keyed *keyed,
-                         struct wp_keyed_values *values, const char *name, int line);
+                         struct wp_keyed_values *values, const char *name);
 
 /* An object has been taken that stands under a key of a wind speed: where nothing in it was one,
  * its text stands for the speed, which is then no number. */
 void wp_keyed_check_object(struct wp_intake *intake, struct wp_keyed *keyed,
-                           struct wp_keyed_values *values, const char *name, int line);
+                           struct wp_keyed_values *values, const char *name);
 
 /* The report as a record, once all values are taken. */
 enum wp_line_outcome wp_keyed_read(struct wp_intake *intake, const struct wp_keyed_values *values,

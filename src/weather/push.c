@@ -57,7 +57,7 @@ static struct wp_slice query_of(struct wp_slice line)
 }
 
 static void take_pair(struct wp_intake *intake, struct wp_keyed_values *values,
-                      struct wp_slice pair, int line)
+                      struct wp_slice pair)
 {
     const char *const mark = memchr(pair.at, '=', pair.length);
     char name[WP_KEY_SIZE + 1];
@@ -68,7 +68,7 @@ static void take_pair(struct wp_intake *intake, struct wp_keyed_values *values,
     const size_t length = (size_t)(mark - pair.at);
     const struct wp_slice value = {mark + 1, pair.length - length - 1};
     (void)decode((struct wp_slice){pair.at, length}, name, sizeof name);
-    wp_keyed_take(intake, intake->state, values, name, decode(value, text, sizeof text), line);
+    wp_keyed_take(intake, intake->state, values, name, decode(value, text, sizeof text));
 }
 
 static enum wp_line_outcome read_request(struct wp_intake *intake, struct wp_slice line, int number,
@@ -83,7 +83,7 @@ static enum wp_line_outcome read_request(struct wp_intake *intake, struct wp_sli
     while (rest.length > 0) {
         const char *const mark = memchr(rest.at, '&', rest.length);
         const size_t length = mark ? (size_t)(mark - rest.at) : rest.length;
-        take_pair(intake, &values, (struct wp_slice){rest.at, length}, number);
+        take_pair(intake, &values, (struct wp_slice){rest.at, length});
         const size_t taken = mark ? length + 1 : length;
         rest = (struct wp_slice){rest.at + taken, rest.length - taken};
     }

@@ -96,6 +96,69 @@ static void broken_lines_are_rejected_with_their_number(void **state)
     wp_weather_finish(&weather);
 }
 
+/* Each first line is no JSON by RFC 8259 (sections 2, 6, 7 and 8.1), or holds a number or a zero
+ * that no value can be, and nothing of it is taken: not even what makes it ambiguous. */
+static void nothing_of_a_broken_object_is_taken(void **state)
+{
+    (void)state;
+    const char *const broken[] = {
+        "{\"ts\": 1795586400, \"wind_speed\": 5, }",
+        "{\"ts\": 1795586400, \"wind_speed\": 05}",
+        "{\"ts\": 1795586400, \"wind_speed\": 5} }",
+        "{\"ts\": 1795586400, \"speed_1\": 1, \"speed_2\": 2",
+        "{\"ts\": [1795586400, 1795586410], \"wind_speed\": [5",
+        "{\"ts\": 1795586400, \"speed\": {\"value\": 2, \"unit\": \"furlongs\"}",
+        "{\"ts\": 1795586400, \"wind_speed\": 1e999}",
+        "{\"ts\": 1795586400, \"wind_speed\": 5, \"name\": \"\\u0000\"}",
+        "{\"ts\": 1795586400, \"wind_speed\": 5, \"name\": \"\xC3\"}",
+        "{\"ts\": 1795586400, \"wind_speed\": 5, \"name\": \"\\x\"}",
+        "{\"ts\": 1795586400, \"wind_speed\": 5, \"name\": \"a\tb\"}",
+        "{'ts': 1795586400, 'wind_speed': 5}",
+    };
+    for (size_t i = 0; i < sizeof broken / sizeof broken[0]; i++) {
+        char text[256];
+        (void)snprintf(text, sizeof text, "%s\n{\"ts\": 1795586460, \"wind_speed\": 7}\n",
+                       broken[i]);
+        struct wp_weather weather = weather_of(text, NULL);
+        const bool is_one_too_many = i == 2; /* the object before it is whole */
+        assert_int_equal(weather.n_records, 1 + is_one_too_many);
+        assert_near(weather.records[is_one_too_many].mean_m_s, 7.0, 0.0);
+        assert_int_equal(weather.n_rejected, 1);
+        assert_int_equal(weather.repairs[0].line, 1);
+        wp_weather_finish(&weather);
+    }
+}
+
+/* Names within an object should be unique (RFC 8259, section 4); of two the last counts. Numbers
+ * that mean nothing here may be longer than any integer. */
+static void odd_members_spoil_no_report(void **state)
+{
+    (void)state;
+    const struct wp_record record =
+        first_of("{\"ts\": 1795586400, \"wind_speed\": 3, \"wind_speed\": 10, \"serial\": "
+                 "123456789012345678901234567890}\n");
+    assert_near(record.t_s, six_s, 0.0);
+    assert_near(record.mean_m_s, 10.0, 0.0);
+}
+
+/* What nests without end is broken, and the next line is read. */
+static void deep_nesting_is_broken(void **state)
+{
+    (void)state;
+    enum { DEEP = 200000 };
+    static const char begin[] = "{\"ts\": 1795586400, \"wind_speed\": 5, \"a\": ";
+    static const char end[] = "\n{\"ts\": 1795586460, \"wind_speed\": 7}\n";
+    static char text[DEEP + sizeof begin + sizeof end];
+    memcpy(text, begin, sizeof begin - 1);
+    memset(text + sizeof begin - 1, '[', DEEP);
+    memcpy(text + sizeof begin - 1 + DEEP, end, sizeof end);
+    struct wp_weather weather = weather_of(text, NULL);
+    assert_int_equal(weather.n_records, 1);
+    assert_int_equal(weather.n_rejected, 1);
+    assert_near(weather.records[0].mean_m_s, 7.0, 0.0);
+    wp_weather_finish(&weather);
+}
+
 /* What stands in an object under a key of speeds must name a speed. */
 static void objects_are_no_speeds(void **state)
 {
@@ -145,6 +208,9 @@ int main(void)
         cmocka_unit_test(shapes_of_one_report_give_one_record),
         cmocka_unit_test(null_and_codes_are_missing),
         cmocka_unit_test(broken_lines_are_rejected_with_their_number),
+        cmocka_unit_test(nothing_of_a_broken_object_is_taken),
+        cmocka_unit_test(odd_members_spoil_no_report),
+        cmocka_unit_test(deep_nesting_is_broken),
         cmocka_unit_test(objects_are_no_speeds),
         cmocka_unit_test(two_keys_alike_are_asked_about),
     };
