@@ -37,7 +37,7 @@ static const double resting_step_s = 0.0125;
 
 /* In still air a swing is smooth, and longer steps follow it: at 32 a period the method loses 1e-5
  * of the energy in a period, the losses above take a hundred times as much. */
-static const double steps_per_period = 100.0;
+static const double steps_per_period = 60.0;
 static const double steps_in_still_air = 32.0;
 
 static void hang_striker(struct wp_bob *bob, const struct wp_set *set)

@@ -7,6 +7,9 @@
 #include "base/exact.h"
 #include "striker/air_drag.h"
 
+/* East and north. */
+typedef double pair __attribute__((vector_size(16)));
+
 static const double pi = 0x1.921fb54442d18p+1;
 
 /* Share of critical damping of a tube on its cord, an estimate. */
@@ -42,11 +45,11 @@ static void hang(struct wp_swinging_tube *swinging, const struct wp_tube *tube, 
     const double inertia = inertia_of(tube);
     const double area_m2 = tube->spec.outer_diameter_m * tube->spec.length_m;
     swinging->omega = sqrt(WP_GRAVITY_M_S2 * moment / inertia);
-    swinging->shift_per_push_s2 = 1.0 / (swinging->omega * swinging->omega);
     swinging->damping_per_s = 2.0 * damping_ratio * swinging->omega;
     swinging->mobility_per_kg = lever_m * lever_m / inertia;
-    swinging->push_per_m = wp_air_drag(air_kg_m3, tube_drag, area_m2) * below_m * lever_m / inertia;
-    swinging->yielding_01 = below_m / lever_m;
+    const double turned_per_m = wp_air_drag(air_kg_m3, tube_drag, area_m2) * below_m / inertia;
+    swinging->slowed_per_m = turned_per_m * below_m;
+    swinging->blown_s2_m = turned_per_m * lever_m / (swinging->omega * swinging->omega);
 }
 
 void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
@@ -76,38 +79,67 @@ static void prepare_turns(struct wp_swinging_tubes *tubes, double dt_s)
     }
 }
 
-/* The drag goes with |wind| (wind - speed of the tube): a tube is slow in any wind that matters. */
-static void swing(struct wp_swinging_tube *tube, const struct wp_breeze *breeze,
-                  const double strength_m_s[2], double dt_s)
+static inline pair pair_of(const double values[2])
 {
-    const double half_push_per_m = 0.5 * tube->push_per_m * (1.0 + breeze->denser);
-    const double begin = half_push_per_m * strength_m_s[0];
-    const double end = half_push_per_m * strength_m_s[1];
-    const double slowed = 0.5 * dt_s * (tube->damping_per_s + (begin + end) * tube->yielding_01);
+    return (pair){values[0], values[1]};
+}
+
+static inline void put(double values[2], pair from)
+{
+    values[0] = from[0];
+    values[1] = from[1];
+}
+
+/* The wind squared, in its direction, at the beginning of a step and on a straight line to its end. */
+struct gale {
+    pair begin_m2_s2;
+    pair end_m2_s2;
+    pair rise_m2_s3;
+    double middle_m_s; /* the wind itself */
+};
+
+static struct gale gale_of(const struct wp_breeze *breeze, double dt_s)
+{
+    const double *a = breeze->begin_m_s;
+    const double *b = breeze->end_m_s;
+    const double denser = 1.0 + breeze->denser;
+    const double begin_m_s = denser * sqrt(a[0] * a[0] + a[1] * a[1]);
+    const double end_m_s = denser * sqrt(b[0] * b[0] + b[1] * b[1]);
+    struct gale gale = {
+        .begin_m2_s2 = begin_m_s * (pair){a[0], a[1]},
+        .end_m2_s2 = end_m_s * (pair){b[0], b[1]},
+        .middle_m_s = 0.5 * (begin_m_s + end_m_s),
+    };
+    gale.rise_m2_s3 = (gale.end_m2_s2 - gale.begin_m2_s2) / dt_s;
+    return gale;
+}
+
+/* The drag goes with |wind| (wind - speed of the tube): a tube is slow in any wind that matters. */
+static void swing(struct wp_swinging_tube *tube, const struct gale *gale, double dt_s)
+{
+    const double slowed =
+        0.5 * dt_s * (tube->damping_per_s + gale->middle_m_s * tube->slowed_per_m);
     const double kept = 1.0 - slowed * (1.0 - 0.5 * slowed); /* exp(-slowed), to second order */
-    for (size_t c = 0; c < 2; c++) {
-        const double pushed = begin * breeze->begin_m_s[c] + end * breeze->end_m_s[c];
-        const double hangs_m = pushed * tube->shift_per_push_s2;
-        const double speed = tube->speed_m_s[c] * kept;
-        const double off_m = tube->shift_m[c] - hangs_m;
-        tube->shift_m[c] = hangs_m + off_m * tube->cos_turn + speed * tube->sin_turn_s;
-        tube->speed_m_s[c] = kept * (speed * tube->cos_turn - off_m * tube->sin_turn_per_s);
-    }
+    const double blown = tube->blown_s2_m;
+    const pair drift = blown * gale->rise_m2_s3; /* of the place where the wind holds it */
+    const pair off = pair_of(tube->shift_m) - blown * gale->begin_m2_s2;
+    const pair speed = kept * pair_of(tube->speed_m_s) - drift;
+    const pair shift = off * tube->cos_turn + speed * tube->sin_turn_s;
+    const pair turned = speed * tube->cos_turn - off * tube->sin_turn_per_s;
+    put(tube->shift_m, blown * gale->end_m2_s2 + shift);
+    put(tube->speed_m_s, kept * (drift + turned));
 }
 
 void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
                             double dt_s)
 {
-    const double *a = breeze->begin_m_s;
-    const double *b = breeze->end_m_s;
-    const double strength_m_s[2] = {sqrt(a[0] * a[0] + a[1] * a[1]),
-                                    sqrt(b[0] * b[0] + b[1] * b[1])};
+    const struct gale gale = gale_of(breeze, dt_s);
     if (dt_s != tubes->turn_s) {
         prepare_turns(tubes, dt_s);
     }
     for (size_t i = 0; i < tubes->n_tubes; i++) {
         if (tubes->tubes[i].omega > 0.0) {
-            swing(&tubes->tubes[i], breeze, strength_m_s, dt_s);
+            swing(&tubes->tubes[i], &gale, dt_s);
         }
     }
 }

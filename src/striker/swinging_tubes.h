@@ -16,12 +16,11 @@ struct wp_swinging_tube {
     double rest_m[2];  /* axis at rest, east and north */
     double shift_m[2]; /* from there */
     double speed_m_s[2];
-    double omega;             /* rad/s; 0: stands still */
-    double shift_per_push_s2; /* 1 / omega^2 */
-    double damping_per_s;     /* of the speed, in still air */
-    double mobility_per_kg;   /* speed by an impulse of 1 N s: lever^2 / inertia */
-    double push_per_m;        /* acceleration by the wind squared */
-    double yielding_01;       /* speed of the middle over that at the lever */
+    double omega;           /* rad/s; 0: stands still */
+    double damping_per_s;   /* of the speed, in still air */
+    double mobility_per_kg; /* speed by an impulse of 1 N s: lever^2 / inertia */
+    double blown_s2_m;      /* shift at which a wind holds it, by that wind squared */
+    double slowed_per_m;    /* damping by a wind, by that wind */
     double cos_turn;          /* of omega * turn_s */
     double sin_turn_per_s;    /* sin(omega turn_s) * omega */
     double sin_turn_s;        /* sin(omega turn_s) / omega */
@@ -37,8 +36,8 @@ struct wp_swinging_tubes {
 void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
                             const struct wp_strike_context *context);
 
-/* One step: an exact swing about where the mean wind of the step holds the tube, losses around it.
- */
+/* One step: an exact swing about where the wind holds the tube, which moves along a straight line
+ * from the step's beginning to its end; losses around it. */
 void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
                             double dt_s) WP_REALTIME;
 

@@ -4,10 +4,6 @@
 
 #include <math.h>
 
-/* A step is looked at in so many parts. At 1 m/s and steps of 10 ms a graze of 5 um may be missed.
- */
-enum { PARTS = 8 };
-
 static const double time_error_s = 1e-7;
 
 struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_tube *tube,
@@ -50,6 +46,33 @@ static double bisect(const struct wp_gap *begin, const struct wp_gap *end, doubl
     return open * dt_s;
 }
 
+/* Where the cubic turns round between 0 and 1, in order; returns how often. */
+static size_t turns_of(const struct wp_gap *begin, const struct wp_gap *end, double dt_s,
+                       double turns[2])
+{
+    /* Half its slope is a x^2 + b x + c. */
+    const double rise_m = end->gap_m - begin->gap_m;
+    const double c = 0.5 * dt_s * begin->opening_m_s;
+    const double a = 3.0 * (c + 0.5 * dt_s * end->opening_m_s - rise_m);
+    const double half_b = 0.5 * (0.5 * dt_s * end->opening_m_s - c - a);
+    const double root2 = half_b * half_b - a * c;
+    size_t n = 0;
+    if (!(root2 > 0.0)) {
+        return 0;
+    }
+    /* Neither root is the small difference of large numbers. */
+    const double q = -(half_b + copysign(sqrt(root2), half_b));
+    const double roots[2] = {q / a, c / q};
+    const size_t lower = roots[0] > roots[1];
+    for (size_t i = 0; i < 2; i++) {
+        const double x = roots[i ^ lower];
+        if (x > 0.0 && x < 1.0) {
+            turns[n++] = x;
+        }
+    }
+    return n;
+}
+
 double wp_gap_closes_s(const struct wp_gap *begin, const struct wp_gap *end, double dt_s)
 {
     /* The slopes' share in a cubic by Hermite is at most 4/27 of each. */
@@ -61,12 +84,14 @@ double wp_gap_closes_s(const struct wp_gap *begin, const struct wp_gap *end, dou
         return 0.0;
     }
     double open = begin->gap_m > 0.0 ? 0.0 : -1.0; /* latest share of the step known to be open */
-    for (int part = 1; part <= PARTS; part++) {
-        const double x = (double)part / PARTS;
-        if (gap_at(begin, end, dt_s, x) >= 0.0) {
-            open = x;
+    double stations[3]; /* between them the gap only opens or only closes */
+    const size_t n_turns = turns_of(begin, end, dt_s, stations);
+    stations[n_turns] = 1.0;
+    for (size_t i = 0; i <= n_turns; i++) {
+        if (gap_at(begin, end, dt_s, stations[i]) >= 0.0) {
+            open = stations[i];
         } else if (open >= 0.0) {
-            return bisect(begin, end, dt_s, open, x);
+            return bisect(begin, end, dt_s, open, stations[i]);
         }
     }
     return open < 0.0 && end->opening_m_s < 0.0 ? dt_s : -1.0;
