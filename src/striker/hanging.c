@@ -217,9 +217,12 @@ static void lean(struct wp_hanging *hanging)
     /* Friction at two tubes at once would press the striker from one into the other. */
     static const struct wp_surfaces pressed = {.restitution = 0.0, .friction = 0.0};
     for (size_t i = 0; i < hanging->tubes.n_tubes && hanging->n_resting > 0; i++) {
+        if (!hanging->is_resting[i]) {
+            continue;
+        }
         struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
         const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[i]);
-        if (!hanging->is_resting[i] || gap.gap_m >= 0.0) {
+        if (gap.gap_m >= 0.0) {
             continue;
         }
         if (gap.opening_m_s < 0.0) {
@@ -260,8 +263,9 @@ double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breez
     meeting->is_met = false;
     struct wp_breeze whole = *breeze;
     if (hanging->n_resting > 0 && dt_s > resting_step_s) {
-        whole = part_of(breeze, resting_step_s / dt_s);
-        dt_s = resting_step_s;
+        const double n_parts = ceil(dt_s / resting_step_s);
+        whole = part_of(breeze, 1.0 / n_parts);
+        dt_s /= n_parts;
     }
     remember(&before, hanging);
     move(hanging, &whole, dt_s);

@@ -6,9 +6,7 @@
 
 #include "base/exact.h"
 #include "striker/air_drag.h"
-
-/* East and north. */
-typedef double pair __attribute__((vector_size(16)));
+#include "striker/level.h"
 
 static const double pi = 0x1.921fb54442d18p+1;
 
@@ -57,7 +55,7 @@ void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
 {
     const double air_kg_m3 = wp_air_density(context->set->temperature_c, WP_STANDARD_PA);
     const struct wp_layout *layout = context->layout;
-    *tubes = (struct wp_swinging_tubes){.n_tubes = layout->n_tubes, .turn_s = -1.0};
+    *tubes = (struct wp_swinging_tubes){.n_tubes = layout->n_tubes};
     for (size_t i = 0; i < layout->n_tubes; i++) {
         tubes->tubes[i].rest_m[0] = layout->x_m[i];
         tubes->tubes[i].rest_m[1] = layout->y_m[i];
@@ -65,49 +63,46 @@ void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
     }
 }
 
-static void prepare_turns(struct wp_swinging_tubes *tubes, double dt_s)
+/* The turns of a step. */
+static const struct wp_tube_turns *turns_of(struct wp_swinging_tubes *tubes, double dt_s)
 {
-    tubes->turn_s = dt_s;
+    struct wp_tube_turns *turns = dt_s < tubes->longest.dt_s ? &tubes->latest : &tubes->longest;
+    if (dt_s == turns->dt_s) {
+        return turns;
+    }
+    turns->dt_s = dt_s;
     for (size_t i = 0; i < tubes->n_tubes; i++) {
-        struct wp_swinging_tube *tube = &tubes->tubes[i];
-        if (tube->omega > 0.0) {
+        const double omega = tubes->tubes[i].omega;
+        struct wp_tube_turn *turn = &turns->tubes[i];
+        if (omega > 0.0) {
             double sine;
-            wp_exact_sine_cosine(tube->omega * dt_s, &sine, &tube->cos_turn);
-            tube->sin_turn_per_s = sine * tube->omega;
-            tube->sin_turn_s = sine / tube->omega;
+            wp_exact_sine_cosine(omega * dt_s, &sine, &turn->cosine);
+            turn->sine_per_s = sine * omega;
+            turn->sine_s = sine / omega;
         }
     }
+    return turns;
 }
 
-static inline pair pair_of(const double values[2])
-{
-    return (pair){values[0], values[1]};
-}
-
-static inline void put(double values[2], pair from)
-{
-    values[0] = from[0];
-    values[1] = from[1];
-}
-
-/* The wind squared, in its direction, at the beginning of a step and on a straight line to its end. */
+/* The wind squared, in its direction, at the beginning of a step and on a straight line to its end.
+ */
 struct gale {
-    pair begin_m2_s2;
-    pair end_m2_s2;
-    pair rise_m2_s3;
+    wp_level begin_m2_s2;
+    wp_level end_m2_s2;
+    wp_level rise_m2_s3;
     double middle_m_s; /* the wind itself */
 };
 
 static struct gale gale_of(const struct wp_breeze *breeze, double dt_s)
 {
-    const double *a = breeze->begin_m_s;
-    const double *b = breeze->end_m_s;
+    const wp_level a = wp_level_of(breeze->begin_m_s);
+    const wp_level b = wp_level_of(breeze->end_m_s);
     const double denser = 1.0 + breeze->denser;
-    const double begin_m_s = denser * sqrt(a[0] * a[0] + a[1] * a[1]);
-    const double end_m_s = denser * sqrt(b[0] * b[0] + b[1] * b[1]);
+    const double begin_m_s = denser * sqrt(wp_level_dot(a, a));
+    const double end_m_s = denser * sqrt(wp_level_dot(b, b));
     struct gale gale = {
-        .begin_m2_s2 = begin_m_s * (pair){a[0], a[1]},
-        .end_m2_s2 = end_m_s * (pair){b[0], b[1]},
+        .begin_m2_s2 = begin_m_s * a,
+        .end_m2_s2 = end_m_s * b,
         .middle_m_s = 0.5 * (begin_m_s + end_m_s),
     };
     gale.rise_m2_s3 = (gale.end_m2_s2 - gale.begin_m2_s2) / dt_s;
@@ -115,31 +110,30 @@ static struct gale gale_of(const struct wp_breeze *breeze, double dt_s)
 }
 
 /* The drag goes with |wind| (wind - speed of the tube): a tube is slow in any wind that matters. */
-static void swing(struct wp_swinging_tube *tube, const struct gale *gale, double dt_s)
+static void swing(struct wp_swinging_tube *tube, const struct wp_tube_turn *turn,
+                  const struct gale *gale, double dt_s)
 {
     const double slowed =
         0.5 * dt_s * (tube->damping_per_s + gale->middle_m_s * tube->slowed_per_m);
     const double kept = 1.0 - slowed * (1.0 - 0.5 * slowed); /* exp(-slowed), to second order */
     const double blown = tube->blown_s2_m;
-    const pair drift = blown * gale->rise_m2_s3; /* of the place where the wind holds it */
-    const pair off = pair_of(tube->shift_m) - blown * gale->begin_m2_s2;
-    const pair speed = kept * pair_of(tube->speed_m_s) - drift;
-    const pair shift = off * tube->cos_turn + speed * tube->sin_turn_s;
-    const pair turned = speed * tube->cos_turn - off * tube->sin_turn_per_s;
-    put(tube->shift_m, blown * gale->end_m2_s2 + shift);
-    put(tube->speed_m_s, kept * (drift + turned));
+    const wp_level drift = blown * gale->rise_m2_s3; /* of the place where the wind holds it */
+    const wp_level off = wp_level_of(tube->shift_m) - blown * gale->begin_m2_s2;
+    const wp_level speed = kept * wp_level_of(tube->speed_m_s) - drift;
+    const wp_level shift = off * turn->cosine + speed * turn->sine_s;
+    const wp_level turned = speed * turn->cosine - off * turn->sine_per_s;
+    wp_level_put(blown * gale->end_m2_s2 + shift, tube->shift_m);
+    wp_level_put(kept * (drift + turned), tube->speed_m_s);
 }
 
 void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
                             double dt_s)
 {
     const struct gale gale = gale_of(breeze, dt_s);
-    if (dt_s != tubes->turn_s) {
-        prepare_turns(tubes, dt_s);
-    }
+    const struct wp_tube_turns *turns = turns_of(tubes, dt_s);
     for (size_t i = 0; i < tubes->n_tubes; i++) {
         if (tubes->tubes[i].omega > 0.0) {
-            swing(&tubes->tubes[i], &gale, dt_s);
+            swing(&tubes->tubes[i], &turns->tubes[i], &gale, dt_s);
         }
     }
 }

@@ -21,15 +21,26 @@ struct wp_swinging_tube {
     double mobility_per_kg; /* speed by an impulse of 1 N s: lever^2 / inertia */
     double blown_s2_m;      /* shift at which a wind holds it, by that wind squared */
     double slowed_per_m;    /* damping by a wind, by that wind */
-    double cos_turn;          /* of omega * turn_s */
-    double sin_turn_per_s;    /* sin(omega turn_s) * omega */
-    double sin_turn_s;        /* sin(omega turn_s) / omega */
+};
+
+/* How a tube turns in one step. */
+struct wp_tube_turn {
+    double cosine;     /* of omega * dt_s */
+    double sine_per_s; /* sin(omega dt_s) * omega */
+    double sine_s;     /* sin(omega dt_s) / omega */
+};
+
+/* The same of all tubes. */
+struct wp_tube_turns {
+    double dt_s; /* step for which they stand; 0: for none */
+    struct wp_tube_turn tubes[WP_TUBES_MAX];
 };
 
 struct wp_swinging_tubes {
     size_t n_tubes;
-    double turn_s; /* step for which the turns stand */
     struct wp_swinging_tube tubes[WP_TUBES_MAX];
+    struct wp_tube_turns longest; /* of the longest step so far, which comes again and again */
+    struct wp_tube_turns latest;  /* of the latest that was shorter */
 };
 
 /* All at rest. */
