@@ -69,7 +69,7 @@ WP_API double wp_striker_restitution(const struct wp_striker *striker,
  * striker against the side of a tube whose wall gives way and whose bending partials move away
  * during the blow. A tube without partials is taken as rigid. Only the first touch counts.
  *
- * Real time: yes, some 20 us. Threads: any. Model: DEVELOPERS.md, "Striker".
+ * Real time: yes, some 10 us. Threads: any. Model: DEVELOPERS.md, "Striker".
  */
 WP_API void wp_contact_solve(struct wp_contact *contact, const struct wp_striker *striker,
                              const struct wp_tube *tube, double strike_height_m,
