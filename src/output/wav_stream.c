@@ -50,7 +50,7 @@ static enum wp_status append_frames(struct wp_wav_stream *stream, size_t n_frame
         return status;
     }
     stream->n_frames += n_frames;
-    if (stream->n_frames >= stream->n_in_header + (uint64_t)stream->header.rate_hz) {
+    if (stream->n_frames >= stream->n_in_header + (uint64_t)stream->header.rate_hz / 2) {
         status = update_header(stream);
     }
     return status;

@@ -11,8 +11,9 @@
 
 /*
  * Frames into a WAV or RF64 file. On a disk the header speaks of the frames that are there, brought
- * up to date once a second of sound, so that an interrupted file plays; a pipe cannot be corrected,
- * so there the header speaks of the announced frames from the beginning.
+ * up to date twice a second of sound, so that an interrupted file plays and, with what a call has
+ * just appended, lacks less than a second; a pipe cannot be corrected, so there the header speaks
+ * of the announced frames from the beginning.
  */
 
 /* Samples that one call may write. */

@@ -405,6 +405,28 @@ static void a_killed_process_leaves_a_playable_part(void **state)
     }
 }
 
+/* A kill may come when the next call's frames are in the file and its header does not yet know. */
+static void the_header_is_never_more_than_a_second_behind(void **state)
+{
+    enum { N_CALL = 7000 };
+    char path[SCRATCH_PATH_MAX];
+    struct wp_sound_file *file;
+    struct wp_sound_file_config config = stereo_24(scratch_path(state, "a.wav", path));
+    float *frames = make_tones(N_CALL, 2);
+    config.n_frames = 4 * RATE;
+    assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
+    for (sf_count_t n = N_CALL; n < 4 * RATE; n += N_CALL) {
+        SF_INFO info = {0};
+        assert_int_equal(wp_sound_file_write(file, frames, N_CALL), WP_OK);
+        SNDFILE *reader = sf_open(scratch_path(state, "a.wav.part", path), SFM_READ, &info);
+        assert_non_null(reader);
+        assert_true(info.frames <= n && n + N_CALL - info.frames <= RATE);
+        sf_close(reader);
+    }
+    wp_sound_file_destroy(file);
+    free(frames);
+}
+
 static void without_a_commit_all_frames_stay_playable_in_the_part(void **state)
 {
     const char *const names[] = {"a.wav", "a.flac"};
@@ -598,6 +620,8 @@ int main(void)
                                         scratch_remove),
         cmocka_unit_test_setup_teardown(a_killed_process_leaves_a_playable_part, scratch_create,
                                         scratch_remove),
+        cmocka_unit_test_setup_teardown(the_header_is_never_more_than_a_second_behind,
+                                        scratch_create, scratch_remove),
         cmocka_unit_test_setup_teardown(without_a_commit_all_frames_stay_playable_in_the_part,
                                         scratch_create, scratch_remove),
         cmocka_unit_test_setup_teardown(without_any_frame_nothing_stays, scratch_create,
