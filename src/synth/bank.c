@@ -21,6 +21,8 @@ enum {
                                                           : WP_BANK_TILES *WP_BANK_OUTPUTS_MAX,
     /* A blow's tiles start at any frame and come in pairs, so the last may pass the block's end. */
     OVERHANG = 2 * WP_TILE,
+    APART = 8,  /* places between partials that are summed one after the other */
+    SEARCH = 4, /* blocks from one search for partials that have fallen silent to the next */
     /* So that lines do not lie a power of two apart, where they would push each other out of the
      * cache. */
     SHIFT = 16,
@@ -44,10 +46,11 @@ struct list {
 struct voice {
     size_t n_partials; /* with silent ones at the end: at least one, and a multiple of 8 */
     size_t n_real;
-    size_t n_ringing;
+    size_t n_searched;                                 /* blocks since the last search */
     struct list all;                                   /* the real ones */
-    struct list slow;                                  /* of them those for a spectrum */
-    struct list steep;                                 /* and those for tiles */
+    struct list ringing;                               /* of them those that sound */
+    struct list slow;                                  /* of those what is for a spectrum */
+    struct list steep;                                 /* and what is for tiles */
     struct wp_decay own;                               /* of the tube by itself */
     struct wp_decay damped[WP_BANK_OUTPUTS_MAX];       /* while something rests on it */
     const struct wp_decay *decay[WP_BANK_OUTPUTS_MAX]; /* the one at work */
@@ -63,9 +66,6 @@ struct bench {
     struct wp_phasors z[WP_BANK_OUTPUTS_MAX];
     struct wp_phasors turn;
     struct wp_phasors ringing;
-    struct list some; /* of the partials: those that sound */
-    struct list some_slow;
-    struct list some_steep;
     float taken[WP_BANK_BLOCK_MAX + OVERHANG];
 };
 
@@ -101,32 +101,46 @@ static size_t count_paired(const struct list *list)
     return list->n + list->n % 2;
 }
 
-static void split(const struct voice *voice, const struct list *from, struct list *slow,
-                  struct list *steep)
+/* Those for a spectrum not in order: neighbours share bins, and the second of two that follow each
+ * other would wait until the first is stored. */
+static void split_ringing(struct voice *voice)
 {
-    slow->n = 0;
-    steep->n = 0;
-    for (size_t i = 0; i < from->n; i++) {
-        struct list *list = is_steep(voice, from->partials[i]) ? steep : slow;
-        list->partials[list->n++] = from->partials[i];
+    voice->slow.n = 0;
+    voice->steep.n = 0;
+    for (size_t first = 0; first < APART; first++) {
+        for (size_t i = first; i < voice->ringing.n; i += APART) {
+            const uint16_t m = voice->ringing.partials[i];
+            struct list *list = is_steep(voice, m) ? &voice->steep : &voice->slow;
+            list->partials[list->n++] = m;
+        }
     }
-    close_list(slow, voice);
-    close_list(steep, voice);
+    close_list(&voice->ringing, voice);
+    close_list(&voice->slow, voice);
+    close_list(&voice->steep, voice);
+}
+
+static void ring_all(struct voice *voice)
+{
+    voice->n_searched = 0;
+    if (voice->ringing.n < voice->n_real) {
+        voice->ringing = voice->all;
+        split_ringing(voice);
+    }
 }
 
 /* Lists the partials that sound at some ear, in ascending order, and silences the others. */
-static const struct list *list_ringing(struct voice *voice, size_t n_ears, struct list *some)
+static void search(struct voice *voice, size_t n_ears)
 {
     const double least = WP_BANK_SILENCE * WP_BANK_SILENCE;
     double power[WP_PHASORS_MAX];
-    voice->n_ringing = wp_phasors_power(power, voice->state, n_ears, least, voice->n_real);
-    if (voice->n_ringing == voice->n_real) {
-        return &voice->all;
+    voice->n_searched = 0;
+    if (wp_phasors_power(power, voice->state, n_ears, least, voice->n_real) == voice->ringing.n) {
+        return;
     }
-    some->n = 0;
+    voice->ringing.n = 0;
     for (size_t m = 0; m < voice->n_real; m++) {
         if (power[m] >= least) {
-            some->partials[some->n++] = (uint16_t)m;
+            voice->ringing.partials[voice->ringing.n++] = (uint16_t)m;
             continue;
         }
         for (size_t ear = 0; ear < n_ears; ear++) {
@@ -134,8 +148,7 @@ static const struct list *list_ringing(struct voice *voice, size_t n_ears, struc
             voice->state[ear].im[m] = 0.0;
         }
     }
-    close_list(some, voice);
-    return some;
+    split_ringing(voice);
 }
 
 /* The listed ones of many, side by side. */
@@ -172,72 +185,72 @@ static void add_by_tiles(struct wp_bank *bank, const struct voice *voice, size_t
     wp_tile_add(decay->powers, list->partials, count_paired(list), bench->rows, n_rows);
 }
 
-static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice, const struct list *list)
+static void sound_by_tiles(struct wp_bank *bank, const struct voice *voice)
 {
     size_t n_alike = bank->n_ears;
     for (size_t ear = 1; ear < bank->n_ears; ear++) {
         n_alike = voice->decay[ear] == voice->decay[0] ? n_alike : 1;
     }
     for (size_t ear = 0; ear < bank->n_ears; ear += n_alike) {
-        add_by_tiles(bank, voice, ear, n_alike, list);
+        add_by_tiles(bank, voice, ear, n_alike, &voice->ringing);
     }
 }
 
-/* Adds listed partials, whose decay is their own, to the spectra of n_ears. */
+/* Adds the slow partials of n_ears, whose decay is their own, to the spectra. */
 static void add_to_spectra(struct wp_bank *bank, const struct voice *voice, size_t first_ear,
-                           size_t n_ears, const struct list *list)
+                           size_t n_ears)
 {
     const size_t line = voice->first_line + first_ear;
-    wp_spectrum_add(&bank->spectra[line], n_ears, voice->bins, voice->first_bin, list->partials,
-                    list->n, &voice->state[first_ear]);
+    wp_spectrum_add(&bank->spectra[line], n_ears, voice->bins, voice->first_bin,
+                    voice->slow.partials, voice->slow.n, &bank->bench.rows[first_ear]);
     for (size_t ear = 0; ear < n_ears; ear++) {
-        bank->has_spectrum[line + ear] = bank->has_spectrum[line + ear] || list->n > 0;
+        bank->has_spectrum[line + ear] = bank->has_spectrum[line + ear] || voice->slow.n > 0;
     }
 }
 
 /* Tiles take what a spectrum cannot hold: short partials, and whatever decays at another rate. */
-static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice,
-                              const struct list *ringing)
+static void sound_rest_by_tiles(struct wp_bank *bank, const struct voice *voice)
 {
-    const struct list *slow = &voice->slow;
-    const struct list *steep = &voice->steep;
-    if (ringing->n < voice->n_real) {
-        split(voice, ringing, &bank->bench.some_slow, &bank->bench.some_steep);
-        slow = &bank->bench.some_slow;
-        steep = &bank->bench.some_steep;
+    for (size_t ear = 0; ear < bank->n_ears; ear++) {
+        const bool is_own = voice->decay[ear] == &voice->own;
+        add_by_tiles(bank, voice, ear, 1, is_own ? &voice->steep : &voice->ringing);
     }
+}
+
+/* Of the phasors at the block's start, which are the bench's rows. */
+static void sound_by_spectrum(struct wp_bank *bank, const struct voice *voice)
+{
     for (size_t ear = 0; ear < bank->n_ears;) {
         size_t n_own = 0;
         while (ear + n_own < bank->n_ears && voice->decay[ear + n_own] == &voice->own) {
             n_own++;
         }
-        if (n_own == 0) {
-            add_by_tiles(bank, voice, ear++, 1, ringing);
-            continue;
+        if (n_own > 0) {
+            add_to_spectra(bank, voice, ear, n_own);
         }
-        add_to_spectra(bank, voice, ear, n_own, slow);
-        for (; n_own > 0; n_own--, ear++) {
-            add_by_tiles(bank, voice, ear, 1, steep);
-        }
+        ear += n_own + 1;
     }
 }
 
 static void voice_render(struct wp_bank *bank, struct voice *voice)
 {
-    if (voice->n_ringing == 0) {
-        return;
+    if (voice->ringing.n > 0 && ++voice->n_searched == SEARCH) {
+        search(voice, bank->n_ears);
     }
-    const struct list *list = list_ringing(voice, bank->n_ears, &bank->bench.some);
-    if (list->n == 0) {
+    if (voice->ringing.n == 0) {
         return;
     }
     if (bank->spectra) {
-        sound_by_spectrum(bank, voice, list);
+        sound_rest_by_tiles(bank, voice);
     } else {
-        sound_by_tiles(bank, voice, list);
+        sound_by_tiles(bank, voice);
     }
     for (size_t ear = 0; ear < bank->n_ears; ear++) {
-        wp_phasors_multiply(&voice->state[ear], &voice->decay[ear]->block, voice->n_real);
+        wp_tile_step(&voice->state[ear], &voice->decay[ear]->block, &bank->bench.rows[ear],
+                     voice->n_real);
+    }
+    if (bank->spectra) {
+        sound_by_spectrum(bank, voice);
     }
 }
 
@@ -335,7 +348,7 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
     struct voice *voice = &bank->voices[blow->voice];
     struct wp_phasors *state = &voice->state[blow->ear];
     struct bench *bench = &bank->bench;
-    const bool is_muted = blow->kept && voice->n_ringing > 0;
+    const bool is_muted = blow->kept && voice->ringing.n > 0;
     const double first = fmax(0.0, ceil(blow->onset));
     phasors_after(bench, voice, blow, first - blow->onset);
     wp_decay_turn(voice->decay[blow->ear], (double)bank->block - first, &bench->turn);
@@ -348,7 +361,7 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
         take_off(bench, voice, blow->kept);
     }
     render_rest(bank, voice, blow->ear, (size_t)first);
-    voice->n_ringing = voice->n_real;
+    ring_all(voice);
 }
 
 /* Rises smoothly from 0 to 1 while x does. */
@@ -365,7 +378,7 @@ void wp_bank_fade(struct wp_bank *bank, const struct wp_bank_fade *fade)
     struct bench *bench = &bank->bench;
     const double first = fmax(0.0, ceil(fmax(fade->begin, fade->from)));
     const double end = fmin((double)bank->block, ceil(fmin(fade->end, fade->to)));
-    if (voice->n_ringing == 0 || !(first < end)) {
+    if (voice->ringing.n == 0 || !(first < end)) {
         return;
     }
     const size_t n = (size_t)(end - first);
@@ -416,7 +429,7 @@ void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping)
     double change[WP_BANK_PARTIALS_MAX];
     const double first = fmax(0.0, ceil(damping->onset));
     const double n_left = (double)bank->block - first;
-    if (voice->n_ringing == 0) {
+    if (voice->ringing.n == 0) {
         change_decay(bank, damping, change);
         return;
     }
@@ -454,7 +467,7 @@ size_t wp_bank_count_ringing(const struct wp_bank *bank)
 {
     size_t n = 0;
     for (size_t v = 0; v < bank->n_voices; v++) {
-        n += bank->voices[v].n_ringing;
+        n += bank->voices[v].ringing.n;
     }
     return n;
 }
@@ -504,7 +517,6 @@ static enum wp_status voice_init(struct voice *voice, const struct wp_bank_voice
         voice->all.partials[voice->all.n++] = (uint16_t)m;
     }
     close_list(&voice->all, voice);
-    split(voice, &voice->all, &voice->slow, &voice->steep);
     return status;
 }
 

@@ -131,7 +131,8 @@ void wp_bank_damp(struct wp_bank *bank, const struct wp_bank_damping *damping) W
 /* The frames of the last block of one voice, or of all if mixed, at one ear; may be added to. */
 float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear) WP_REALTIME;
 
-/* Partials that ring on after the last block, of all voices. */
+/* Partials that ring, of all voices; those that fell silent in the last few blocks may still count.
+ */
 size_t wp_bank_count_ringing(const struct wp_bank *bank);
 
 #endif

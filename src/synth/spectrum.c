@@ -125,59 +125,28 @@ void wp_bins_init(struct wp_bins *bins, uint16_t *first, const struct wp_bins_fi
     *first = (uint16_t)(lowest + GUARD);
 }
 
-/* Neighbouring bins, wherever they begin in a spectrum; with a type of their own compilers neither
- * look for overlaps nor step up to an aligned place first. */
-enum { WIDTH = 8 };
-typedef float row __attribute__((vector_size(sizeof(float) * WIDTH), aligned(4), may_alias));
+/* All bins of a partial, wherever they begin in a spectrum; with a type of their own compilers
+ * neither look for overlaps nor step up to an aligned place first. */
+typedef float bins_row __attribute__((vector_size(sizeof(float) * BINS), aligned(4), may_alias));
 
-static inline void add_one(float *sum_re, float *sum_im, const struct wp_bins *bins, float re,
-                           float im)
-{
-    for (int j = 0; j < BINS; j += WIDTH) {
-        const row a = *(const row *)&bins->re[j];
-        const row b = *(const row *)&bins->im[j];
-        *(row *)&sum_re[j] += re * a - im * b;
-        *(row *)&sum_im[j] += re * b + im * a;
-    }
-}
-
-static inline void add_two(float *sum_re, float *sum_im, const struct wp_bins *one,
-                           const struct wp_bins *other, const float *re, const float *im)
-{
-    for (int j = 0; j < BINS; j += WIDTH) {
-        const row a = *(const row *)&one->re[j];
-        const row b = *(const row *)&one->im[j];
-        const row c = *(const row *)&other->re[j];
-        const row d = *(const row *)&other->im[j];
-        *(row *)&sum_re[j] += (re[0] * a - im[0] * b) + (re[1] * c - im[1] * d);
-        *(row *)&sum_im[j] += (re[0] * b + im[0] * a) + (re[1] * d + im[1] * c);
-    }
-}
-
-/* The two of a split partial mostly have the same bins and join together: the second by itself
- * would wait for the first to be stored. */
 WP_CLONED
 void wp_spectrum_add(struct wp_spectrum *restrict spectra, size_t n_outputs,
                      const struct wp_bins *restrict bins, const uint16_t *restrict first,
                      const uint16_t *restrict partials, size_t n_partials,
-                     const struct wp_phasors *restrict z)
+                     const struct wp_tile_row *restrict rows)
 {
-    size_t n_added = 1;
-    for (size_t i = 0; i < n_partials; i += n_added) {
-        const size_t one = partials[i];
-        const size_t place = first[one];
-        n_added = i + 1 < n_partials && first[partials[i + 1]] == place ? 2 : 1;
-        const size_t other = partials[i + n_added - 1];
+    for (size_t i = 0; i < n_partials; i++) {
+        const size_t m = partials[i];
+        const size_t place = first[m];
+        const bins_row a = *(const bins_row *)bins[m].re;
+        const bins_row b = *(const bins_row *)bins[m].im;
         for (size_t output = 0; output < n_outputs; output++) {
-            const float re[2] = {(float)z[output].re[one], (float)z[output].re[other]};
-            const float im[2] = {(float)z[output].im[one], (float)z[output].im[other]};
-            float *sum_re = &spectra[output].re[place];
-            float *sum_im = &spectra[output].im[place];
-            if (n_added == 2) {
-                add_two(sum_re, sum_im, &bins[one], &bins[other], re, im);
-            } else {
-                add_one(sum_re, sum_im, &bins[one], re[0], im[0]);
-            }
+            bins_row *sum_re = (bins_row *)&spectra[output].re[place];
+            bins_row *sum_im = (bins_row *)&spectra[output].im[place];
+            const float re = rows[output].re[m];
+            const float im = rows[output].im[m];
+            *sum_re += re * a - im * b;
+            *sum_im += re * b + im * a;
         }
     }
 }

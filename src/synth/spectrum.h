@@ -7,7 +7,7 @@
 
 #include "windpeal/attributes.h"
 
-#include "synth/phasors.h"
+#include "synth/tile.h"
 #include "synth/transform.h"
 
 /*
@@ -67,11 +67,12 @@ struct wp_spectrum {
 
 /*
  * Adds the listed partials in their order to the spectra of n_outputs, which lie side by side like
- * their phasors: partial m has the phasor m of an output, bins[m] and first[m].
+ * their rows: partial m has the phasor m of a row, bins[m] and first[m]. A row's frames are
+ * nobody's here.
  */
 void wp_spectrum_add(struct wp_spectrum *spectra, size_t n_outputs, const struct wp_bins *bins,
                      const uint16_t *first, const uint16_t *partials, size_t n_partials,
-                     const struct wp_phasors *z) WP_REALTIME;
+                     const struct wp_tile_row *rows) WP_REALTIME;
 
 /* What turns spectra into frames; shared by all outputs, used by one at a time. */
 struct wp_spectrum_window {

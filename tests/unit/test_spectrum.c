@@ -38,8 +38,8 @@ static void add(struct wp_spectrum *spectrum, const struct tone *tone)
     uint16_t first;
     wp_bins_fit_init(&fit);
     wp_bins_init(&bins, &first, &fit, tone->log_re, angle_of(tone));
-    const struct wp_phasors z = {{(double)tone->re}, {(double)tone->im}};
-    wp_spectrum_add(spectrum, 1, &bins, &first, &only, 1, &z);
+    const struct wp_tile_row row = {.re = {tone->re}, .im = {tone->im}};
+    wp_spectrum_add(spectrum, 1, &bins, &first, &only, 1, &row);
 }
 
 /* Sounds one tone left and another one right. */
