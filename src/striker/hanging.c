@@ -4,6 +4,7 @@
 
 #include <math.h>
 
+#include "base/clones.h"
 #include "striker/air_drag.h"
 
 static const double pi = 0x1.921fb54442d18p+1;
@@ -77,13 +78,12 @@ void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context 
     hang_striker(&hanging->bob, context->set);
     wp_swinging_tubes_init(&hanging->tubes, context);
     const struct wp_bob *bob = &hanging->bob;
-    double mobility_per_kg[WP_TUBES_MAX];
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        mobility_per_kg[i] = hanging->tubes.tubes[i].mobility_per_kg;
         hanging->radius_m[i] = 0.5 * context->chime->tubes[i].spec.outer_diameter_m;
     }
     wp_rebound_init(&hanging->rebound, context,
-                    bob->arm_m * bob->arm_m / bob->pendulum.inertia_kg_m2, mobility_per_kg);
+                    bob->arm_m * bob->arm_m / bob->pendulum.inertia_kg_m2,
+                    hanging->tubes.mobility_per_kg);
     const double period_s = 2.0 * pi / wp_pendulum_omega(&hanging->bob.pendulum);
     const bool is_blown = context->set->drive.kind == WP_DRIVE_SAIL;
     hanging->step_s = period_s / (is_blown ? steps_per_period : steps_in_still_air);
@@ -92,35 +92,30 @@ void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context 
 /* What a step changes of all bodies, to come back to. */
 struct moment {
     struct wp_bob bob;
-    double tubes[WP_TUBES_MAX][4];
+    struct wp_tube_motion tubes;
 };
+
+static void copy_motion(struct wp_tube_motion *to, const struct wp_tube_motion *from,
+                        size_t n_tubes)
+{
+    for (size_t c = 0; c < 2; c++) {
+        for (size_t i = 0; i < wp_tube_lanes(n_tubes); i++) {
+            to->shift_m[c][i] = from->shift_m[c][i];
+            to->speed_m_s[c][i] = from->speed_m_s[c][i];
+        }
+    }
+}
 
 static void remember(struct moment *moment, const struct wp_hanging *hanging)
 {
     moment->bob = hanging->bob;
-    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        const struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
-        moment->tubes[i][0] = tube->shift_m[0];
-        moment->tubes[i][1] = tube->shift_m[1];
-        moment->tubes[i][2] = tube->speed_m_s[0];
-        moment->tubes[i][3] = tube->speed_m_s[1];
-    }
-}
-
-static void restore_tube(struct wp_swinging_tube *tube, const double values[4])
-{
-    tube->shift_m[0] = values[0];
-    tube->shift_m[1] = values[1];
-    tube->speed_m_s[0] = values[2];
-    tube->speed_m_s[1] = values[3];
+    copy_motion(&moment->tubes, &hanging->tubes.motion, hanging->tubes.n_tubes);
 }
 
 static void restore(struct wp_hanging *hanging, const struct moment *moment)
 {
     hanging->bob = moment->bob;
-    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        restore_tube(&hanging->tubes.tubes[i], moment->tubes[i]);
-    }
+    copy_motion(&hanging->tubes.motion, &moment->tubes, hanging->tubes.n_tubes);
 }
 
 static void move(struct wp_hanging *hanging, const struct wp_breeze *breeze, double dt_s)
@@ -135,20 +130,33 @@ static double bob_speed(const struct wp_bob *bob)
     return bob->arm_m * sqrt(u[0] * u[0] + u[1] * u[1] + u[2] * u[2]);
 }
 
-/* True when the two ends of a step cannot have a touch between them: cheap, and mostly true. */
-static bool is_far(const struct wp_hanging *hanging, size_t index, const double before[4],
-                   double reach_m, double dt_s)
+/*
+ * Where it is positive no tube can be touched between the two ends of a step: cheap, and mostly so.
+ * A way of this length lies nowhere farther than half of it from the middle between its ends; 0.8
+ * of it leave room for the cubic that stands for the gap.
+ */
+WP_CLONED
+static void find_margins(double *restrict margins_m2, const struct wp_hanging *restrict hanging,
+                         const struct moment *restrict before, double dt_s)
 {
-    const struct wp_swinging_tube *tube = &hanging->tubes.tubes[index];
-    const double *n = hanging->bob.pendulum.n;
-    const double x = tube->rest_m[0] + tube->shift_m[0] - hanging->bob.arm_m * n[0];
-    const double y = tube->rest_m[1] + tube->shift_m[1] - hanging->bob.arm_m * n[1];
-    const double begin_m_s = fabs(before[2]) + fabs(before[3]);
-    const double end_m_s = fabs(tube->speed_m_s[0]) + fabs(tube->speed_m_s[1]);
-    const double speed_m_s = begin_m_s > end_m_s ? begin_m_s : end_m_s;
-    const double near_m =
-        hanging->bob.radius_m + hanging->radius_m[index] + reach_m + 1.5 * dt_s * speed_m_s;
-    return x * x + y * y > near_m * near_m;
+    const struct wp_bob *bob = &hanging->bob;
+    const struct wp_tube_motion *end = &hanging->tubes.motion;
+    const struct wp_tube_motion *begin = &before->tubes;
+    const double bob_m_s = fmax(bob_speed(&before->bob), bob_speed(bob));
+    const double half_arm_m = 0.5 * bob->arm_m;
+    const double x_m = half_arm_m * (before->bob.pendulum.n[0] + bob->pendulum.n[0]);
+    const double y_m = half_arm_m * (before->bob.pendulum.n[1] + bob->pendulum.n[1]);
+    for (size_t i = 0; i < wp_tube_lanes(hanging->tubes.n_tubes); i++) {
+        const double x =
+            hanging->tubes.rest_m[0][i] + 0.5 * (begin->shift_m[0][i] + end->shift_m[0][i]) - x_m;
+        const double y =
+            hanging->tubes.rest_m[1][i] + 0.5 * (begin->shift_m[1][i] + end->shift_m[1][i]) - y_m;
+        const double begin_m_s = fabs(begin->speed_m_s[0][i]) + fabs(begin->speed_m_s[1][i]);
+        const double end_m_s = fabs(end->speed_m_s[0][i]) + fabs(end->speed_m_s[1][i]);
+        const double speed_m_s = bob_m_s + (begin_m_s > end_m_s ? begin_m_s : end_m_s);
+        const double near_m = bob->radius_m + hanging->radius_m[i] + 0.8 * dt_s * speed_m_s;
+        margins_m2[i] = x * x + y * y - near_m * near_m;
+    }
 }
 
 /* The tube that is touched first between a moment and dt_s later, where the bodies stand now, and
@@ -156,16 +164,16 @@ static bool is_far(const struct wp_hanging *hanging, size_t index, const double 
 static double first_touch(const struct wp_hanging *hanging, const struct moment *before,
                           double dt_s, size_t *first)
 {
+    double margins_m2[WP_TUBES_MAX];
     double first_s = -1.0;
-    const double reach_m = 1.5 * dt_s * fmax(bob_speed(&before->bob), bob_speed(&hanging->bob));
+    find_margins(margins_m2, hanging, before, dt_s);
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        if (hanging->is_resting[i] || is_far(hanging, i, before->tubes[i], reach_m, dt_s)) {
+        if (hanging->is_resting[i] || margins_m2[i] > 0.0) {
             continue;
         }
-        struct wp_swinging_tube tube = hanging->tubes.tubes[i];
-        const struct wp_gap end = wp_gap_between(&hanging->bob, &tube, hanging->radius_m[i]);
-        restore_tube(&tube, before->tubes[i]);
-        const struct wp_gap begin = wp_gap_between(&before->bob, &tube, hanging->radius_m[i]);
+        const struct wp_gap end = wp_hanging_gap(hanging, i);
+        const struct wp_gap begin =
+            wp_gap_between(&before->bob, &hanging->tubes, &before->tubes, i, hanging->radius_m[i]);
         const double touch_s = wp_gap_closes_s(&begin, &end, dt_s);
         if (touch_s >= 0.0 && (first_s < 0.0 || touch_s < first_s)) {
             first_s = touch_s;
@@ -173,6 +181,12 @@ static double first_touch(const struct wp_hanging *hanging, const struct moment 
         }
     }
     return first_s;
+}
+
+struct wp_gap wp_hanging_gap(const struct wp_hanging *hanging, size_t tube)
+{
+    return wp_gap_between(&hanging->bob, &hanging->tubes, &hanging->tubes.motion, tube,
+                          hanging->radius_m[tube]);
 }
 
 double wp_hanging_height(const struct wp_hanging *hanging, size_t tube)
@@ -185,8 +199,7 @@ double wp_hanging_height(const struct wp_hanging *hanging, size_t tube)
 
 static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *meeting)
 {
-    struct wp_swinging_tube *tube = &hanging->tubes.tubes[index];
-    const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[index]);
+    const struct wp_gap gap = wp_hanging_gap(hanging, index);
     const double speed_m_s = -gap.opening_m_s;
     if (!(speed_m_s > 0.0)) {
         return;
@@ -204,7 +217,7 @@ static void meet(struct wp_hanging *hanging, size_t index, struct wp_meeting *me
         .restitution = is_heard ? wp_rebound_at(&hanging->rebound, index, speed_m_s) : 0.0,
         .friction = hanging->friction,
     };
-    wp_gap_collide(&gap, &hanging->bob, tube, &surfaces);
+    wp_gap_collide(&gap, &hanging->bob, &hanging->tubes, index, &surfaces);
     if (!is_heard) {
         hanging->is_resting[index] = true;
         hanging->n_resting++;
@@ -220,15 +233,14 @@ static void lean(struct wp_hanging *hanging)
         if (!hanging->is_resting[i]) {
             continue;
         }
-        struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
-        const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[i]);
+        const struct wp_gap gap = wp_hanging_gap(hanging, i);
         if (gap.gap_m >= 0.0) {
             continue;
         }
         if (gap.opening_m_s < 0.0) {
-            wp_gap_collide(&gap, &hanging->bob, tube, &pressed);
+            wp_gap_collide(&gap, &hanging->bob, &hanging->tubes, i, &pressed);
         }
-        wp_gap_part(&gap, &hanging->bob, tube);
+        wp_gap_part(&gap, &hanging->bob, &hanging->tubes, i);
     }
 }
 
@@ -236,9 +248,7 @@ static void lean(struct wp_hanging *hanging)
 static void come_off(struct wp_hanging *hanging)
 {
     for (size_t i = 0; i < hanging->tubes.n_tubes && hanging->n_resting > 0; i++) {
-        const struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
-        if (hanging->is_resting[i] &&
-            wp_gap_between(&hanging->bob, tube, hanging->radius_m[i]).gap_m > free_m) {
+        if (hanging->is_resting[i] && wp_hanging_gap(hanging, i).gap_m > free_m) {
             hanging->is_resting[i] = false;
             hanging->n_resting--;
         }
@@ -294,15 +304,17 @@ bool wp_hanging_is_still(const struct wp_hanging *hanging)
         return false;
     }
     const double *n = hanging->bob.pendulum.n;
-    for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        const struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+    const struct wp_swinging_tubes *tubes = &hanging->tubes;
+    for (size_t i = 0; i < tubes->n_tubes; i++) {
         double away2 = 0.0;
         double swing2 = 0.0; /* of the tube: at most this, squared, while it decays */
         for (size_t c = 0; c < 2; c++) {
-            const double away = tube->rest_m[c] - hanging->bob.arm_m * n[c];
-            const double speed = tube->omega > 0.0 ? tube->speed_m_s[c] / tube->omega : 0.0;
+            const double away = tubes->rest_m[c][i] - hanging->bob.arm_m * n[c];
+            const double shift = tubes->motion.shift_m[c][i];
+            const double speed =
+                tubes->omega[i] > 0.0 ? tubes->motion.speed_m_s[c][i] / tubes->omega[i] : 0.0;
             away2 += away * away;
-            swing2 += tube->shift_m[c] * tube->shift_m[c] + speed * speed;
+            swing2 += shift * shift + speed * speed;
         }
         if (sqrt(away2) - hanging->bob.radius_m - hanging->radius_m[i] <= sqrt(swing2)) {
             return false;

@@ -58,6 +58,9 @@ bool wp_hanging_is_still(const struct wp_hanging *hanging) WP_REALTIME;
 /* Lets any time pass over a set that is still, in still air. */
 void wp_hanging_wait(struct wp_hanging *hanging, double dt_s) WP_REALTIME;
 
+/* The gap between the striker and a tube. */
+struct wp_gap wp_hanging_gap(const struct wp_hanging *hanging, size_t tube) WP_REALTIME;
+
 /* Height above a tube's bottom end at which the striker meets it where it hangs now. */
 double wp_hanging_height(const struct wp_hanging *hanging, size_t tube) WP_REALTIME;
 

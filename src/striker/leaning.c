@@ -15,8 +15,7 @@ static const double slowest_m_s = 1e-6;
 static void describe(struct wp_strike *strike, const struct wp_hanging *hanging, size_t index,
                      double t_s)
 {
-    const struct wp_swinging_tube *tube = &hanging->tubes.tubes[index];
-    const struct wp_gap gap = wp_gap_between(&hanging->bob, tube, hanging->radius_m[index]);
+    const struct wp_gap gap = wp_hanging_gap(hanging, index);
     const double parting_m_s = fmax(gap.opening_m_s, slowest_m_s);
     const double bearing_deg = wp_exact_atan2(gap.towards[0], gap.towards[1]) / radian;
     *strike = (struct wp_strike){

@@ -4,9 +4,9 @@
 
 #include <math.h>
 
+#include "base/clones.h"
 #include "base/exact.h"
 #include "striker/air_drag.h"
-#include "striker/level.h"
 
 static const double pi = 0x1.921fb54442d18p+1;
 
@@ -30,8 +30,8 @@ static double inertia_of(const struct wp_tube *tube)
            end_kg * tube->support_m[0] * tube->support_m[0];
 }
 
-static void hang(struct wp_swinging_tube *swinging, const struct wp_tube *tube, double height_m,
-                 double air_kg_m3)
+static void hang(struct wp_swinging_tubes *tubes, size_t index, const struct wp_tube *tube,
+                 double height_m, double air_kg_m3)
 {
     const double below_m = 0.5 * tube->spec.length_m - tube->support_m[0];
     const double end_kg = tube->mass_kg - tube->bare_mass_kg;
@@ -42,12 +42,13 @@ static void hang(struct wp_swinging_tube *swinging, const struct wp_tube *tube, 
     }
     const double inertia = inertia_of(tube);
     const double area_m2 = tube->spec.outer_diameter_m * tube->spec.length_m;
-    swinging->omega = sqrt(WP_GRAVITY_M_S2 * moment / inertia);
-    swinging->damping_per_s = 2.0 * damping_ratio * swinging->omega;
-    swinging->mobility_per_kg = lever_m * lever_m / inertia;
+    const double omega = sqrt(WP_GRAVITY_M_S2 * moment / inertia);
     const double turned_per_m = wp_air_drag(air_kg_m3, tube_drag, area_m2) * below_m / inertia;
-    swinging->slowed_per_m = turned_per_m * below_m;
-    swinging->blown_s2_m = turned_per_m * lever_m / (swinging->omega * swinging->omega);
+    tubes->omega[index] = omega;
+    tubes->damping_per_s[index] = 2.0 * damping_ratio * omega;
+    tubes->mobility_per_kg[index] = lever_m * lever_m / inertia;
+    tubes->slowed_per_m[index] = turned_per_m * below_m;
+    tubes->blown_s2_m[index] = turned_per_m * lever_m / (omega * omega);
 }
 
 void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
@@ -57,13 +58,13 @@ void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
     const struct wp_layout *layout = context->layout;
     *tubes = (struct wp_swinging_tubes){.n_tubes = layout->n_tubes};
     for (size_t i = 0; i < layout->n_tubes; i++) {
-        tubes->tubes[i].rest_m[0] = layout->x_m[i];
-        tubes->tubes[i].rest_m[1] = layout->y_m[i];
-        hang(&tubes->tubes[i], &context->chime->tubes[i], layout->strike_height_m[i], air_kg_m3);
+        tubes->rest_m[0][i] = layout->x_m[i];
+        tubes->rest_m[1][i] = layout->y_m[i];
+        hang(tubes, i, &context->chime->tubes[i], layout->strike_height_m[i], air_kg_m3);
     }
 }
 
-/* The turns of a step. */
+/* The turns of a step; none of a tube that stands still. */
 static const struct wp_tube_turns *turns_of(struct wp_swinging_tubes *tubes, double dt_s)
 {
     struct wp_tube_turns *turns = dt_s < tubes->longest.dt_s ? &tubes->latest : &tubes->longest;
@@ -72,13 +73,12 @@ static const struct wp_tube_turns *turns_of(struct wp_swinging_tubes *tubes, dou
     }
     turns->dt_s = dt_s;
     for (size_t i = 0; i < tubes->n_tubes; i++) {
-        const double omega = tubes->tubes[i].omega;
-        struct wp_tube_turn *turn = &turns->tubes[i];
+        const double omega = tubes->omega[i];
         if (omega > 0.0) {
             double sine;
-            wp_exact_sine_cosine(omega * dt_s, &sine, &turn->cosine);
-            turn->sine_per_s = sine * omega;
-            turn->sine_s = sine / omega;
+            wp_exact_sine_cosine(omega * dt_s, &sine, &turns->cosine[i]);
+            turns->sine_per_s[i] = sine * omega;
+            turns->sine_s[i] = sine / omega;
         }
     }
     return turns;
@@ -87,77 +87,86 @@ static const struct wp_tube_turns *turns_of(struct wp_swinging_tubes *tubes, dou
 /* The wind squared, in its direction, at the beginning of a step and on a straight line to its end.
  */
 struct gale {
-    wp_level begin_m2_s2;
-    wp_level end_m2_s2;
-    wp_level rise_m2_s3;
+    double begin_m2_s2[2];
+    double end_m2_s2[2];
+    double rise_m2_s3[2];
     double middle_m_s; /* the wind itself */
 };
 
 static struct gale gale_of(const struct wp_breeze *breeze, double dt_s)
 {
-    const wp_level a = wp_level_of(breeze->begin_m_s);
-    const wp_level b = wp_level_of(breeze->end_m_s);
+    const double *a = breeze->begin_m_s;
+    const double *b = breeze->end_m_s;
     const double denser = 1.0 + breeze->denser;
-    const double begin_m_s = denser * sqrt(wp_level_dot(a, a));
-    const double end_m_s = denser * sqrt(wp_level_dot(b, b));
-    struct gale gale = {
-        .begin_m2_s2 = begin_m_s * a,
-        .end_m2_s2 = end_m_s * b,
-        .middle_m_s = 0.5 * (begin_m_s + end_m_s),
-    };
-    gale.rise_m2_s3 = (gale.end_m2_s2 - gale.begin_m2_s2) / dt_s;
+    const double begin_m_s = denser * sqrt(a[0] * a[0] + a[1] * a[1]);
+    const double end_m_s = denser * sqrt(b[0] * b[0] + b[1] * b[1]);
+    struct gale gale = {.middle_m_s = 0.5 * (begin_m_s + end_m_s)};
+    for (size_t c = 0; c < 2; c++) {
+        gale.begin_m2_s2[c] = begin_m_s * a[c];
+        gale.end_m2_s2[c] = end_m_s * b[c];
+        gale.rise_m2_s3[c] = (gale.end_m2_s2[c] - gale.begin_m2_s2[c]) / dt_s;
+    }
     return gale;
 }
 
-/* The drag goes with |wind| (wind - speed of the tube): a tube is slow in any wind that matters. */
-static void swing(struct wp_swinging_tube *tube, const struct wp_tube_turn *turn,
-                  const struct gale *gale, double dt_s)
+/* The drag goes with |wind| (wind - speed of the tube): a tube is slow in any wind that matters.
+ * One that stands still, as all beyond the last do, has no turns and no drag: it stays. */
+WP_CLONED
+static void swing(struct wp_swinging_tubes *restrict tubes,
+                  const struct wp_tube_turns *restrict turns, const struct gale *restrict gale,
+                  double dt_s)
 {
-    const double slowed =
-        0.5 * dt_s * (tube->damping_per_s + gale->middle_m_s * tube->slowed_per_m);
-    const double kept = 1.0 - slowed * (1.0 - 0.5 * slowed); /* exp(-slowed), to second order */
-    const double blown = tube->blown_s2_m;
-    const wp_level drift = blown * gale->rise_m2_s3; /* of the place where the wind holds it */
-    const wp_level off = wp_level_of(tube->shift_m) - blown * gale->begin_m2_s2;
-    const wp_level speed = kept * wp_level_of(tube->speed_m_s) - drift;
-    const wp_level shift = off * turn->cosine + speed * turn->sine_s;
-    const wp_level turned = speed * turn->cosine - off * turn->sine_per_s;
-    wp_level_put(blown * gale->end_m2_s2 + shift, tube->shift_m);
-    wp_level_put(kept * (drift + turned), tube->speed_m_s);
+    for (size_t c = 0; c < 2; c++) {
+        double *shift_m = tubes->motion.shift_m[c];
+        double *speed_m_s = tubes->motion.speed_m_s[c];
+        const double begin_m2_s2 = gale->begin_m2_s2[c];
+        const double end_m2_s2 = gale->end_m2_s2[c];
+        const double rise_m2_s3 = gale->rise_m2_s3[c];
+        for (size_t i = 0; i < wp_tube_lanes(tubes->n_tubes); i++) {
+            const double slowed =
+                0.5 * dt_s * (tubes->damping_per_s[i] + gale->middle_m_s * tubes->slowed_per_m[i]);
+            const double kept = 1.0 - slowed * (1.0 - 0.5 * slowed); /* exp(-slowed), nearly */
+            const double blown = tubes->blown_s2_m[i];
+            const double drift = blown * rise_m2_s3; /* of the place where the wind holds it */
+            const double off = shift_m[i] - blown * begin_m2_s2;
+            const double speed = kept * speed_m_s[i] - drift;
+            const double shift = off * turns->cosine[i] + speed * turns->sine_s[i];
+            const double turned = speed * turns->cosine[i] - off * turns->sine_per_s[i];
+            shift_m[i] = blown * end_m2_s2 + shift;
+            speed_m_s[i] = kept * (drift + turned);
+        }
+    }
 }
 
 void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
                             double dt_s)
 {
     const struct gale gale = gale_of(breeze, dt_s);
-    const struct wp_tube_turns *turns = turns_of(tubes, dt_s);
-    for (size_t i = 0; i < tubes->n_tubes; i++) {
-        if (tubes->tubes[i].omega > 0.0) {
-            swing(&tubes->tubes[i], &turns->tubes[i], &gale, dt_s);
-        }
-    }
+    swing(tubes, turns_of(tubes, dt_s), &gale, dt_s);
 }
 
 /* Turns by whole periods count for nothing: what is left of them keeps the sine exact. */
 void wp_swinging_tubes_wait(struct wp_swinging_tubes *tubes, double dt_s)
 {
     for (size_t i = 0; i < tubes->n_tubes; i++) {
-        struct wp_swinging_tube *tube = &tubes->tubes[i];
-        if (!(tube->omega > 0.0)) {
+        const double omega = tubes->omega[i];
+        if (!(omega > 0.0)) {
             continue;
         }
-        const double turns = tube->omega * dt_s / (2.0 * pi);
+        const double turns = omega * dt_s / (2.0 * pi);
         const double angle = 2.0 * pi * (turns - floor(turns));
-        const double left_01 = wp_exact_exp(-0.5 * tube->damping_per_s * dt_s);
+        const double left_01 = wp_exact_exp(-0.5 * tubes->damping_per_s[i] * dt_s);
         double sine;
         double cosine;
         wp_exact_sine_cosine(angle, &sine, &cosine);
         sine *= left_01;
         cosine *= left_01;
         for (size_t c = 0; c < 2; c++) {
-            const double shift_m = tube->shift_m[c];
-            tube->shift_m[c] = shift_m * cosine + tube->speed_m_s[c] * sine / tube->omega;
-            tube->speed_m_s[c] = tube->speed_m_s[c] * cosine - shift_m * sine * tube->omega;
+            double *shift_m = &tubes->motion.shift_m[c][i];
+            double *speed_m_s = &tubes->motion.speed_m_s[c][i];
+            const double before_m = *shift_m;
+            *shift_m = before_m * cosine + *speed_m_s * sine / omega;
+            *speed_m_s = *speed_m_s * cosine - before_m * sine * omega;
         }
     }
 }
@@ -166,11 +175,10 @@ double wp_swinging_tubes_energy(const struct wp_swinging_tubes *tubes)
 {
     double sum = 0.0;
     for (size_t i = 0; i < tubes->n_tubes; i++) {
-        const struct wp_swinging_tube *tube = &tubes->tubes[i];
-        for (size_t c = 0; c < 2 && tube->omega > 0.0; c++) {
-            const double height = tube->omega * tube->shift_m[c];
-            sum += 0.5 / tube->mobility_per_kg *
-                   (tube->speed_m_s[c] * tube->speed_m_s[c] + height * height);
+        for (size_t c = 0; c < 2 && tubes->omega[i] > 0.0; c++) {
+            const double height = tubes->omega[i] * tubes->motion.shift_m[c][i];
+            const double speed = tubes->motion.speed_m_s[c][i];
+            sum += 0.5 / tubes->mobility_per_kg[i] * (speed * speed + height * height);
         }
     }
     return sum;

@@ -8,37 +8,43 @@
 #include "windpeal/attributes.h"
 #include "windpeal/strike.h"
 
+/* Lists by tube are worked through four at a time: so many places, those beyond the last tube
+ * holding one that stands still. */
+static inline size_t wp_tube_lanes(size_t n_tubes)
+{
+    return (n_tubes + 3) / 4 * 4;
+}
+
+_Static_assert(WP_TUBES_MAX % 4 == 0, "lists by tube are whole lanes");
+
+/* Where the tubes are and how they move, by component (east, north) and tube. */
+struct wp_tube_motion {
+    double shift_m[2][WP_TUBES_MAX]; /* of the axis from its place at rest */
+    double speed_m_s[2][WP_TUBES_MAX];
+};
+
+/* How the tubes turn in one step. */
+struct wp_tube_turns {
+    double dt_s;                     /* step for which they stand; 0: for none */
+    double cosine[WP_TUBES_MAX];     /* of omega * dt_s */
+    double sine_per_s[WP_TUBES_MAX]; /* sin(omega dt_s) * omega */
+    double sine_s[WP_TUBES_MAX];     /* sin(omega dt_s) / omega */
+};
+
 /*
  * The tubes as pendulums about their upper support, small angles, looked at where the striker meets
- * them. A tube held rigid, or met at or above its support, stands still.
+ * them. A tube held rigid, or met at or above its support, stands still. Lists by tube, since all
+ * of them move at once.
  */
-struct wp_swinging_tube {
-    double rest_m[2];  /* axis at rest, east and north */
-    double shift_m[2]; /* from there */
-    double speed_m_s[2];
-    double omega;           /* rad/s; 0: stands still */
-    double damping_per_s;   /* of the speed, in still air */
-    double mobility_per_kg; /* speed by an impulse of 1 N s: lever^2 / inertia */
-    double blown_s2_m;      /* shift at which a wind holds it, by that wind squared */
-    double slowed_per_m;    /* damping by a wind, by that wind */
-};
-
-/* How a tube turns in one step. */
-struct wp_tube_turn {
-    double cosine;     /* of omega * dt_s */
-    double sine_per_s; /* sin(omega dt_s) * omega */
-    double sine_s;     /* sin(omega dt_s) / omega */
-};
-
-/* The same of all tubes. */
-struct wp_tube_turns {
-    double dt_s; /* step for which they stand; 0: for none */
-    struct wp_tube_turn tubes[WP_TUBES_MAX];
-};
-
 struct wp_swinging_tubes {
     size_t n_tubes;
-    struct wp_swinging_tube tubes[WP_TUBES_MAX];
+    double rest_m[2][WP_TUBES_MAX];       /* axis at rest, east and north */
+    double omega[WP_TUBES_MAX];           /* rad/s; 0: stands still */
+    double damping_per_s[WP_TUBES_MAX];   /* of the speed, in still air */
+    double mobility_per_kg[WP_TUBES_MAX]; /* speed by an impulse of 1 N s: lever^2 / inertia */
+    double blown_s2_m[WP_TUBES_MAX];      /* shift at which a wind holds it, by that wind squared */
+    double slowed_per_m[WP_TUBES_MAX];    /* damping by a wind, by that wind */
+    struct wp_tube_motion motion;
     struct wp_tube_turns longest; /* of the longest step so far, which comes again and again */
     struct wp_tube_turns latest;  /* of the latest that was shorter */
 };

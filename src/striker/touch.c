@@ -6,14 +6,15 @@
 
 static const double time_error_s = 1e-7;
 
-struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_tube *tube,
-                             double tube_radius_m)
+struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_tubes *tubes,
+                             const struct wp_tube_motion *motion, size_t tube, double tube_radius_m)
 {
     double away[2];
     double speed[2];
     for (size_t c = 0; c < 2; c++) {
-        away[c] = tube->rest_m[c] + tube->shift_m[c] - bob->arm_m * bob->pendulum.n[c];
-        speed[c] = tube->speed_m_s[c] - bob->arm_m * bob->pendulum.u_per_s[c];
+        away[c] =
+            tubes->rest_m[c][tube] + motion->shift_m[c][tube] - bob->arm_m * bob->pendulum.n[c];
+        speed[c] = motion->speed_m_s[c][tube] - bob->arm_m * bob->pendulum.u_per_s[c];
     }
     const double distance_m = sqrt(away[0] * away[0] + away[1] * away[1]);
     const double towards[2] = {away[0] / distance_m, away[1] / distance_m};
@@ -108,7 +109,7 @@ static double bob_mobility(const double direction[2], const struct wp_bob *bob)
 
 /* An impulse from the striker on the tube. */
 static void push_apart(const double direction[2], double impulse, struct wp_bob *bob,
-                       struct wp_swinging_tube *tube)
+                       struct wp_swinging_tubes *tubes, size_t tube)
 {
     const double turn = impulse * bob->arm_m / bob->pendulum.inertia_kg_m2;
     const double *n = bob->pendulum.n;
@@ -118,46 +119,48 @@ static void push_apart(const double direction[2], double impulse, struct wp_bob 
         bob->pendulum.u_per_s[c] -= turn * (level[c] - along * n[c]);
     }
     for (size_t c = 0; c < 2; c++) {
-        tube->speed_m_s[c] += impulse * tube->mobility_per_kg * direction[c];
+        tubes->motion.speed_m_s[c][tube] += impulse * tubes->mobility_per_kg[tube] * direction[c];
     }
 }
 
 /* What slides is slowed by at most friction times the impulse across. A striker on an arm does not
  * spin, nor does a tube on two legs of cord. */
-static void rub(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
-                double most)
+static void rub(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tubes *tubes,
+                size_t tube, double most)
 {
     const double along[2] = {-gap->towards[1], gap->towards[0]};
     double sliding_m_s = 0.0;
     for (size_t c = 0; c < 2; c++) {
-        sliding_m_s += along[c] * (bob->arm_m * bob->pendulum.u_per_s[c] - tube->speed_m_s[c]);
+        sliding_m_s +=
+            along[c] * (bob->arm_m * bob->pendulum.u_per_s[c] - tubes->motion.speed_m_s[c][tube]);
     }
-    const double stop = sliding_m_s / (bob_mobility(along, bob) + tube->mobility_per_kg);
-    push_apart(along, fmin(fmax(stop, -most), most), bob, tube);
+    const double stop = sliding_m_s / (bob_mobility(along, bob) + tubes->mobility_per_kg[tube]);
+    push_apart(along, fmin(fmax(stop, -most), most), bob, tubes, tube);
 }
 
-void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
-                    const struct wp_surfaces *surfaces)
+void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tubes *tubes,
+                    size_t tube, const struct wp_surfaces *surfaces)
 {
-    const double mobility = bob_mobility(gap->towards, bob) + tube->mobility_per_kg;
+    const double mobility = bob_mobility(gap->towards, bob) + tubes->mobility_per_kg[tube];
     const double impulse = -(1.0 + surfaces->restitution) * gap->opening_m_s / mobility;
-    push_apart(gap->towards, impulse, bob, tube);
+    push_apart(gap->towards, impulse, bob, tubes, tube);
     if (surfaces->friction > 0.0) {
-        rub(gap, bob, tube, surfaces->friction * impulse);
+        rub(gap, bob, tubes, tube, surfaces->friction * impulse);
     }
 }
 
 /* Both give way as to an impulse. Of the striker's way only what is across its suspension counts,
  * which is in its mobility. */
-void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube)
+void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tubes *tubes,
+                 size_t tube)
 {
     double *n = bob->pendulum.n;
-    const double mobility = bob_mobility(gap->towards, bob) + tube->mobility_per_kg;
+    const double mobility = bob_mobility(gap->towards, bob) + tubes->mobility_per_kg[tube];
     const double push = -gap->gap_m / mobility;
     const double turn = push * bob->arm_m / bob->pendulum.inertia_kg_m2;
     for (size_t c = 0; c < 2; c++) {
         n[c] -= turn * gap->towards[c];
-        tube->shift_m[c] += push * tube->mobility_per_kg * gap->towards[c];
+        tubes->motion.shift_m[c][tube] += push * tubes->mobility_per_kg[tube] * gap->towards[c];
     }
     const double length = sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
     double along = 0.0;

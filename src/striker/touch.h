@@ -22,7 +22,9 @@ struct wp_gap {
     double towards[2];  /* unit vector from the striker to the tube */
 };
 
-struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_tube *tube,
+/* The gap to one of the tubes that stand at rest as tubes says and move like motion. */
+struct wp_gap wp_gap_between(const struct wp_bob *bob, const struct wp_swinging_tubes *tubes,
+                             const struct wp_tube_motion *motion, size_t tube,
                              double tube_radius_m) WP_REALTIME;
 
 /*
@@ -42,11 +44,11 @@ struct wp_surfaces {
  * Exchanges the impulse of a blow; the bodies must come closer. Friction takes the speed at which
  * they slide past each other, as far as it can.
  */
-void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tube *tube,
-                    const struct wp_surfaces *surfaces) WP_REALTIME;
+void wp_gap_collide(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tubes *tubes,
+                    size_t tube, const struct wp_surfaces *surfaces) WP_REALTIME;
 
 /* Moves striker and tube apart that are pressed into each other. */
-void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob,
-                 struct wp_swinging_tube *tube) WP_REALTIME;
+void wp_gap_part(const struct wp_gap *gap, struct wp_bob *bob, struct wp_swinging_tubes *tubes,
+                 size_t tube) WP_REALTIME;
 
 #endif

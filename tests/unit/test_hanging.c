@@ -42,7 +42,7 @@ static void make_lossless(struct fixture *f, struct wp_hanging *hanging)
     hanging->bob.pendulum.n_drags = 0;
     hanging->bob.pendulum.damping_per_s = 0.0;
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        hanging->tubes.tubes[i].damping_per_s = 0.0;
+        hanging->tubes.damping_per_s[i] = 0.0;
     }
 }
 
@@ -141,9 +141,7 @@ static void nothing_is_tunnelled(void **state)
             {a * sin(angle), a * cos(angle)}, {a * sin(angle), a * cos(angle)}, 0.0};
         wp_hanging_step(&hanging, &breeze, hanging.step_s, &meeting);
         for (size_t k = 0; k < hanging.tubes.n_tubes; k++) {
-            const struct wp_gap gap =
-                wp_gap_between(&hanging.bob, &hanging.tubes.tubes[k], hanging.radius_m[k]);
-            least = fmin(least, gap.gap_m);
+            least = fmin(least, wp_hanging_gap(&hanging, k).gap_m);
         }
     }
     assert_true(least < 1e-6);
@@ -157,13 +155,13 @@ static void wedge(struct wp_hanging *hanging, uint64_t seed)
     struct wp_random random;
     wp_random_init(&random, seed, WP_STREAM_WIND, 0);
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
-        struct wp_swinging_tube *tube = &hanging->tubes.tubes[i];
+        struct wp_swinging_tubes *tubes = &hanging->tubes;
         const double angle = 2.0 * 3.14159265358979323846 * wp_random_uniform(&random);
         const double towards[2] = {sin(angle), cos(angle)};
         const double off_m = 50e-6 * wp_random_uniform(&random);
         for (size_t c = 0; c < 2; c++) {
-            tube->rest_m[c] = 0.01 * towards[c];
-            tube->shift_m[c] =
+            tubes->rest_m[c][i] = 0.01 * towards[c];
+            tubes->motion.shift_m[c][i] =
                 (hanging->bob.radius_m + hanging->radius_m[i] + off_m - 0.01) * towards[c];
         }
     }
@@ -203,9 +201,9 @@ static void a_tube_held_rigid_does_not_move(void **state)
     } while (!meeting.is_met);
     assert_int_equal(meeting.tube, 0);
     const double e = wp_striker_restitution(&f.striker, meeting.speed_m_s);
-    const struct wp_gap gap = wp_gap_between(&hanging.bob, &hanging.tubes.tubes[0], 0.0127);
+    const struct wp_gap gap = wp_hanging_gap(&hanging, 0);
     assert_true(fabs(gap.opening_m_s - e * meeting.speed_m_s) < 1e-9);
-    assert_true(hanging.tubes.tubes[0].speed_m_s[1] == 0.0);
+    assert_true(hanging.tubes.motion.speed_m_s[1][0] == 0.0);
 }
 
 static void a_blow_keeps_the_angular_momentum_of_both(void **state)
@@ -220,15 +218,15 @@ static void a_blow_keeps_the_angular_momentum_of_both(void **state)
         wp_hanging_step(&hanging, &still, hanging.step_s, &meeting);
     } while (!meeting.is_met);
     /* Momentum as seen at the point of contact: inertia / lever^2 times speed, along the normal. */
-    const struct wp_swinging_tube *tube = &hanging.tubes.tubes[meeting.tube];
     const struct wp_pendulum *pendulum = &hanging.bob.pendulum;
-    const double tube_kg = 1.0 / tube->mobility_per_kg;
+    const double tube_kg = 1.0 / hanging.tubes.mobility_per_kg[meeting.tube];
     const double level = pendulum->n[2]; /* cosine of the suspension's angle */
     const double bob_kg =
         pendulum->inertia_kg_m2 / (hanging.bob.arm_m * hanging.bob.arm_m * level * level);
     const double e = wp_striker_restitution(&f.striker, meeting.speed_m_s);
     const double impulse = (1.0 + e) * meeting.speed_m_s / (1.0 / bob_kg + 1.0 / tube_kg);
-    assert_true(fabs(tube->speed_m_s[1] - impulse / tube_kg) < 1e-9);
+    const double tube_m_s = hanging.tubes.motion.speed_m_s[1][meeting.tube];
+    assert_true(fabs(tube_m_s - impulse / tube_kg) < 1e-9);
 }
 
 int main(void)

@@ -23,12 +23,9 @@ static void open_set(struct small_set *small, double diameter_m, double mass_kg)
 static void open_rebound(struct small_set *small, struct wp_rebound *rebound)
 {
     struct wp_swinging_tubes tubes;
-    double per_kg[WP_TUBES_MAX];
     wp_swinging_tubes_init(&tubes, &small->context);
-    for (size_t i = 0; i < tubes.n_tubes; i++) {
-        per_kg[i] = tubes.tubes[i].mobility_per_kg;
-    }
-    wp_rebound_init(rebound, &small->context, 1.0 / small->set.striker.mass_kg, per_kg);
+    wp_rebound_init(rebound, &small->context, 1.0 / small->set.striker.mass_kg,
+                    tubes.mobility_per_kg);
 }
 
 static void a_light_striker_bounces_more_than_a_heavy_one(void **state)
@@ -67,7 +64,7 @@ static void a_blow_hands_over_the_impulse_that_sounds(void **state)
         struct wp_contact contact;
         wp_contact_solve(&contact, &small.striker, &small.chime->tubes[0],
                          small.layout.strike_height_m[0], speed_m_s);
-        const double per_kg = 1.0 / 0.030 + tubes.tubes[0].mobility_per_kg;
+        const double per_kg = 1.0 / 0.030 + tubes.mobility_per_kg[0];
         const double impulse = (1.0 + wp_rebound_at(&rebound, 0, speed_m_s)) * speed_m_s / per_kg;
         /* 1 % for the straight lines between the row's speeds. */
         assert_near(impulse, contact.impulse_n_s, 0.01 * contact.impulse_n_s);
@@ -87,13 +84,13 @@ static void friction_takes_what_slides(void **state)
     double sliding_m_s = 1.0;
     for (size_t i = 0; i < 4; i++) {
         struct wp_bob bob = hanging.bob;
-        struct wp_swinging_tube tube = hanging.tubes.tubes[0];
+        struct wp_swinging_tubes tubes = hanging.tubes;
         bob.pendulum.u_per_s[0] = 0.2 / bob.arm_m; /* along */
         bob.pendulum.u_per_s[1] = 0.2 / bob.arm_m; /* towards tube 1, in the north */
-        const struct wp_gap gap = wp_gap_between(&bob, &tube, 0.0127);
+        const struct wp_gap gap = wp_gap_between(&bob, &tubes, &tubes.motion, 0, 0.0127);
         const struct wp_surfaces surfaces = {0.2, pushes[i]};
-        wp_gap_collide(&gap, &bob, &tube, &surfaces);
-        const double left_m_s = bob.arm_m * bob.pendulum.u_per_s[0] - tube.speed_m_s[0];
+        wp_gap_collide(&gap, &bob, &tubes, 0, &surfaces);
+        const double left_m_s = bob.arm_m * bob.pendulum.u_per_s[0] - tubes.motion.speed_m_s[0][0];
         assert_true(i == 0 ? fabs(left_m_s - 0.2) < 1e-12 : left_m_s < sliding_m_s);
         assert_true(left_m_s > -1e-12);
         sliding_m_s = left_m_s;
@@ -135,8 +132,8 @@ static void waiting_is_stepping_in_closed_form(void **state)
     const struct wp_breeze still = {.denser = 0.0};
     open_set(&small, 0.070, 0.060);
     wp_hanging_init(&stepped, &small.context);
-    stepped.tubes.tubes[1].shift_m[0] = 0.004;
-    stepped.tubes.tubes[2].speed_m_s[1] = -0.02;
+    stepped.tubes.motion.shift_m[0][1] = 0.004;
+    stepped.tubes.motion.speed_m_s[1][2] = -0.02;
     struct wp_hanging waited = stepped;
     assert_true(wp_hanging_is_still(&waited));
     wp_hanging_wait(&waited, 12.0);
@@ -145,14 +142,14 @@ static void waiting_is_stepping_in_closed_form(void **state)
     }
     for (size_t i = 0; i < 3; i++) {
         for (size_t c = 0; c < 2; c++) {
-            const struct wp_swinging_tube *a = &stepped.tubes.tubes[i];
-            const struct wp_swinging_tube *b = &waited.tubes.tubes[i];
-            assert_near(a->shift_m[c], b->shift_m[c], 2e-5);
-            assert_near(a->speed_m_s[c], b->speed_m_s[c], 1e-4);
+            const struct wp_tube_motion *a = &stepped.tubes.motion;
+            const struct wp_tube_motion *b = &waited.tubes.motion;
+            assert_near(a->shift_m[c][i], b->shift_m[c][i], 2e-5);
+            assert_near(a->speed_m_s[c][i], b->speed_m_s[c][i], 1e-4);
         }
     }
     /* A tube that swings as far as the striker is not waited for. */
-    stepped.tubes.tubes[1].shift_m[0] = small.layout.clearance_m[1];
+    stepped.tubes.motion.shift_m[0][1] = small.layout.clearance_m[1];
     assert_false(wp_hanging_is_still(&stepped));
     small_set_finish(&small);
 }
