@@ -30,8 +30,6 @@ void wp_decay_tune(struct wp_decay *decay, size_t m, double log_re, double log_i
     const double n = (double)block;
     decay->log_re[m] = log_re;
     decay->log_im[m] = log_im;
-    decay->frame.re[m] = exp(log_re) * cos(log_im);
-    decay->frame.im[m] = exp(log_re) * sin(log_im);
     decay->tile.re[m] = exp(log_re * WP_TILE) * cos(log_im * WP_TILE);
     decay->tile.im[m] = exp(log_re * WP_TILE) * sin(log_im * WP_TILE);
     decay->block.re[m] = exp(log_re * n) * cos(log_im * n);
@@ -50,8 +48,6 @@ void wp_decay_damp(struct wp_decay *decay, const struct wp_decay *own,
         const struct wp_tile_powers *from = &own->powers[m];
         decay->log_re[m] = own->log_re[m] - added;
         decay->log_im[m] = own->log_im[m];
-        decay->frame.re[m] = own->frame.re[m] * a_frame;
-        decay->frame.im[m] = own->frame.im[m] * a_frame;
         decay->tile.re[m] = own->tile.re[m] * a_tile;
         decay->tile.im[m] = own->tile.im[m] * a_tile;
         decay->block.re[m] = own->block.re[m] * a_block;
@@ -67,5 +63,5 @@ void wp_decay_damp(struct wp_decay *decay, const struct wp_decay *own,
 
 void wp_decay_turn(const struct wp_decay *decay, double n_frames, struct wp_phasors *turn)
 {
-    wp_phasors_turn_on(turn, &decay->frame, decay->log_re, decay->log_im, n_frames, decay->n);
+    wp_phasors_turn(turn, decay->log_re, decay->log_im, n_frames, decay->n);
 }

@@ -17,7 +17,6 @@ struct wp_decay {
     size_t n; /* real partials */
     double log_re[WP_PHASORS_MAX];
     double log_im[WP_PHASORS_MAX];
-    struct wp_phasors frame;       /* turn of one frame */
     struct wp_phasors tile;        /* turn of WP_TILE frames */
     struct wp_phasors block;       /* turn of a bank's block */
     struct wp_tile_powers *powers; /* those of silent partials are 0 */

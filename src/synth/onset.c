@@ -22,13 +22,8 @@ _Static_assert(WP_BANK_PARTIALS_MAX + LANES <= WP_PHASORS_MAX, "lanes must have 
 static void turn_by(struct wp_phasors *turn, const struct wp_onset_tube *tube, double n_frames)
 {
     static const double nothing[WP_PHASORS_MAX];
-    const bool is_back = n_frames < 0.0;
-    const double sign = is_back ? -1.0 : 1.0;
-    wp_phasors_turn(turn, is_back ? nothing : tube->log_re, tube->log_im, sign * n_frames,
+    wp_phasors_turn(turn, n_frames < 0.0 ? nothing : tube->log_re, tube->log_im, n_frames,
                     tube->n_partials);
-    for (size_t m = 0; m < tube->n_partials; m++) {
-        turn->im[m] *= sign;
-    }
     for (size_t m = tube->n_partials; m < fill_lanes(tube->n_partials); m++) {
         turn->re[m] = 0.0;
         turn->im[m] = 0.0;

@@ -8,36 +8,82 @@
 
 #include "base/clones.h"
 
-/*
- * Terms of the exponential's series, and how often its argument is halved before and its value
- * squared after: at most pi / 16, so the terms left out are below 1e-15.
- */
-enum { TERMS = 10, HALVINGS = 4 };
+/* 1 / k!. */
+static const double over_factorial[] = {1.0,
+                                        1.0,
+                                        1.0 / 2.0,
+                                        1.0 / 6.0,
+                                        1.0 / 24.0,
+                                        1.0 / 120.0,
+                                        1.0 / 720.0,
+                                        1.0 / 5040.0,
+                                        1.0 / 40320.0,
+                                        1.0 / 362880.0,
+                                        1.0 / 3628800.0,
+                                        1.0 / 39916800.0,
+                                        1.0 / 479001600.0,
+                                        1.0 / 6227020800.0,
+                                        1.0 / 87178291200.0,
+                                        1.0 / 1307674368000.0};
 
-/* out = exp(share (log_re + i log_im)), share from 0 to 1. */
-WP_CLONED
-static void exponentials(struct wp_phasors *restrict out, const double *restrict log_re,
-                         const double *restrict log_im, double share, size_t n)
+/* exp(x) for x from -700 to 0: that of a 1024th by its series, squared ten times. */
+static inline double shrink(double x)
 {
-    const double scale = share / (1 << HALVINGS);
+    const double part = x / 1024.0;
+    const double y = part * part;
+    double even = over_factorial[14];
+    double odd = over_factorial[15];
+    for (int k = 12; k >= 0; k -= 2) {
+        even = even * y + over_factorial[k];
+        odd = odd * y + over_factorial[k + 1];
+    }
+    double size = even + part * odd;
+    for (int k = 0; k < 10; k++) {
+        size *= size;
+    }
+    return size;
+}
+
+/* The angle less whole turns; 2 pi in two parts, the first of few enough digits to be multiplied
+ * exactly by up to a million. */
+static inline double less_turns(double angle)
+{
+    static const double turn = 0x1.921fb544p+2;
+    static const double turn_rest = 0x1.0b4611a626331p-32;
+    static const double rounder = 0x1.8p+52; /* added and taken off, it leaves a whole number */
+    const double whole = (angle * (1.0 / (turn + turn_rest)) + rounder) - rounder;
+    return (angle - whole * turn) - whole * turn_rest;
+}
+
+/* Cosine and sine by the series of an eighth of the angle, whose terms left out are below 1e-16.
+ * Least sizes come first: the same loop would not become vectors with that branch in it. */
+WP_CLONED
+void wp_phasors_turn(struct wp_phasors *restrict turn, const double *restrict log_re,
+                     const double *restrict log_im, double n_frames, size_t n)
+{
+    static const double least = -700.0;
     for (size_t m = 0; m < n; m++) {
-        const double w_re = log_re[m] * scale;
-        const double w_im = log_im[m] * scale;
-        double re = 1.0;
-        double im = 0.0;
-        for (int k = TERMS; k > 0; k--) {
-            const double by = 1.0 / k;
-            const double was_re = re;
-            re = 1.0 + (w_re * re - w_im * im) * by;
-            im = (w_re * im + w_im * was_re) * by;
+        const double x = log_re[m] * n_frames;
+        turn->re[m] = x > least ? x : least;
+    }
+    for (size_t m = 0; m < n; m++) {
+        const double x = less_turns(log_im[m] * n_frames) / 8.0;
+        const double y = x * x;
+        double re = over_factorial[12];
+        double im = over_factorial[13];
+        for (int k = 10; k >= 0; k -= 2) {
+            re = over_factorial[k] - re * y;
+            im = over_factorial[k + 1] - im * y;
         }
-        for (int k = 0; k < HALVINGS; k++) {
+        im *= x;
+        for (int k = 0; k < 3; k++) {
             const double was_re = re;
             re = re * re - im * im;
             im = 2.0 * was_re * im;
         }
-        out->re[m] = re;
-        out->im[m] = im;
+        const double size = shrink(turn->re[m]);
+        turn->re[m] = size * re;
+        turn->im[m] = size * im;
     }
 }
 
@@ -75,7 +121,8 @@ void wp_phasors_multiply(struct wp_phasors *restrict state, const struct wp_phas
 /* Below 1e-307 numbers lose digits. */
 static const double VANISHED = 1e-300;
 
-/* By the larger part first: the square of a turn may pass the range of numbers. */
+/* By the larger part first: the square of a turn may pass the range of numbers. What is gone is
+ * divided by 1 instead of by nothing: branches would keep the loop from becoming vectors. */
 WP_CLONED
 void wp_phasors_turn_back(struct wp_phasors *restrict earlier,
                           const struct wp_phasors *restrict state,
@@ -85,11 +132,11 @@ void wp_phasors_turn_back(struct wp_phasors *restrict earlier,
         const double size_re = fabs(turn->re[m]);
         const double size_im = fabs(turn->im[m]);
         const double size = size_re > size_im ? size_re : size_im;
-        const double scale = size > VANISHED ? 1.0 / size : 0.0;
+        const double gone = size > VANISHED ? 0.0 : 1.0;
+        const double scale = (1.0 - gone) / (size + gone);
         const double re = turn->re[m] * scale;
         const double im = turn->im[m] * scale;
-        const double square = re * re + im * im;
-        const double by = square > 0.0 ? scale / square : 0.0;
+        const double by = scale / (re * re + im * im + gone);
         earlier->re[m] = (state->re[m] * re + state->im[m] * im) * by;
         earlier->im[m] = (state->im[m] * re - state->re[m] * im) * by;
     }
@@ -103,65 +150,5 @@ void wp_phasors_add_turned(struct wp_phasors *restrict state,
     for (size_t m = 0; m < n; m++) {
         state->re[m] += added->re[m] * turn->re[m] - added->im[m] * turn->im[m];
         state->im[m] += added->re[m] * turn->im[m] + added->im[m] * turn->re[m];
-    }
-}
-
-WP_CLONED
-static void square(struct wp_phasors *base, size_t n)
-{
-    for (size_t m = 0; m < n; m++) {
-        const double re = base->re[m];
-        base->re[m] = re * re - base->im[m] * base->im[m];
-        base->im[m] = 2.0 * re * base->im[m];
-    }
-}
-
-/* exp(share (log_re + i log_im)), share below 1. */
-static void turn_part(struct wp_phasors *turn, const double *log_re, const double *log_im,
-                      double share, size_t n)
-{
-    if (share > 0.0) {
-        exponentials(turn, log_re, log_im, share, n);
-        return;
-    }
-    for (size_t m = 0; m < n; m++) {
-        turn->re[m] = 1.0;
-        turn->im[m] = 0.0;
-    }
-}
-
-/* turn *= base^whole, by squaring base. */
-static void turn_whole(struct wp_phasors *turn, struct wp_phasors *base, double whole, size_t n)
-{
-    for (uint64_t left = (uint64_t)whole; left > 0; left /= 2) {
-        if (left % 2 != 0) {
-            wp_phasors_multiply(turn, base, n);
-        }
-        if (left > 1) {
-            square(base, n);
-        }
-    }
-}
-
-void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
-                     double n_frames, size_t n)
-{
-    struct wp_phasors base;
-    const double whole = floor(n_frames);
-    turn_part(turn, log_re, log_im, n_frames - whole, n);
-    if (whole >= 1.0) {
-        exponentials(&base, log_re, log_im, 1.0, n);
-        turn_whole(turn, &base, whole, n);
-    }
-}
-
-void wp_phasors_turn_on(struct wp_phasors *turn, const struct wp_phasors *frame,
-                        const double *log_re, const double *log_im, double n_frames, size_t n)
-{
-    const double whole = floor(n_frames);
-    turn_part(turn, log_re, log_im, n_frames - whole, n);
-    if (whole >= 1.0) {
-        struct wp_phasors base = *frame;
-        turn_whole(turn, &base, whole, n);
     }
 }

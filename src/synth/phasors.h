@@ -21,16 +21,11 @@ struct wp_phasors {
 /*
  * turn = exp(n_frames (log_re + i log_im)), to 1e-12 of its size for 1000 frames.
  *
- * log_re, log_im  n of each, the decay (<= 0) and the angle of one frame (up to pi either way)
- * n_frames        0 or more, any fraction
+ * log_re, log_im  n of each, the decay and the angle of one frame (up to pi either way)
+ * n_frames        any fraction up to 1e6 either way, log_re times it not above 0
  */
 void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
                      double n_frames, size_t n) WP_REALTIME;
-
-/* The same, faster, where the turn of one frame is known. */
-void wp_phasors_turn_on(struct wp_phasors *turn, const struct wp_phasors *frame,
-                        const double *log_re, const double *log_im, double n_frames,
-                        size_t n) WP_REALTIME;
 
 /* power[m] = the sum of |state[m]|^2 over n_states, n of them; returns how many are not below
  * least, those that are no numbers not counted. */
