@@ -8,15 +8,24 @@
 
 #include "base/clones.h"
 
-/* Loops run over whole lanes, the last filled up with silent partials. */
-enum { LANES = 8 };
+/* Partials side by side in vector registers; the last lanes are filled up with silent ones. */
+enum { QUADS = 4, LANES = 4 * QUADS };
+typedef double quad __attribute__((vector_size(4 * sizeof(double)), aligned(8), may_alias));
 
 static size_t fill_lanes(size_t n_partials)
 {
     return (n_partials + LANES - 1) / LANES * LANES;
 }
 
-_Static_assert(WP_BANK_PARTIALS_MAX + LANES <= WP_PHASORS_MAX, "lanes must have room");
+_Static_assert(WP_BANK_PARTIALS_MAX % LANES == 0, "lanes must have room");
+
+static void fill_up(struct wp_phasors *z, size_t n_partials)
+{
+    for (size_t m = n_partials; m < fill_lanes(n_partials); m++) {
+        z->re[m] = 0.0;
+        z->im[m] = 0.0;
+    }
+}
 
 /* exp(lambda n_frames) of every partial; back in time it turns only, since nothing may grow. */
 static void turn_by(struct wp_phasors *turn, const struct wp_onset_tube *tube, double n_frames)
@@ -24,60 +33,101 @@ static void turn_by(struct wp_phasors *turn, const struct wp_onset_tube *tube, d
     static const double nothing[WP_PHASORS_MAX];
     wp_phasors_turn(turn, n_frames < 0.0 ? nothing : tube->log_re, tube->log_im, n_frames,
                     tube->n_partials);
-    for (size_t m = tube->n_partials; m < fill_lanes(tube->n_partials); m++) {
-        turn->re[m] = 0.0;
-        turn->im[m] = 0.0;
-    }
+    fill_up(turn, tube->n_partials);
 }
 
-/* z *= turn, then z += impulse. */
-WP_CLONED
-static void advance(struct wp_phasors *restrict z, const struct wp_phasors *restrict turn,
-                    double impulse, size_t n)
+static inline quad *quad_at(double *x)
 {
-    for (size_t m = 0; m < n; m++) {
-        const double re = z->re[m];
-        const double im = z->im[m];
-        z->re[m] = re * turn->re[m] - im * turn->im[m] + impulse;
-        z->im[m] = re * turn->im[m] + im * turn->re[m];
-    }
+    return (quad *)x;
 }
 
-/* The sum of all imaginary parts. */
-WP_CLONED
-static double listen(const struct wp_phasors *restrict z, size_t n)
+static inline const quad *quad_of(const double *x)
 {
-    double sum[LANES] = {0.0};
+    return (const quad *)x;
+}
+
+/*
+ * z = sum of force[i] turn^(n_forces - 1 - i), by G. Goertzel's recurrence ("An Algorithm for the
+ * Evaluation of Finite Trigonometric Series", Amer. Math. Monthly 65 (1958) 34), which is real:
+ * s = force + 2 Re(turn) s' - |turn|^2 s'', and at the end z = s - turn* s'.
+ */
+WP_CLONED
+static void add_up(struct wp_phasors *restrict z, const struct wp_phasors *restrict turn,
+                   const double *restrict force, size_t n_forces, size_t n)
+{
     for (size_t m = 0; m < n; m += LANES) {
-        for (size_t lane = 0; lane < LANES; lane++) {
-            sum[lane] += z->im[m + lane];
+        quad twice[QUADS];
+        quad square[QUADS];
+        quad now[QUADS] = {{0.0}};
+        quad before[QUADS] = {{0.0}};
+        for (size_t q = 0; q < QUADS; q++) {
+            const quad re = *quad_of(&turn->re[m + 4 * q]);
+            const quad im = *quad_of(&turn->im[m + 4 * q]);
+            twice[q] = 2.0 * re;
+            square[q] = re * re + im * im;
+        }
+        for (size_t i = 0; i < n_forces; i++) {
+            for (size_t q = 0; q < QUADS; q++) {
+                const quad next = (force[i] - square[q] * before[q]) + twice[q] * now[q];
+                before[q] = now[q];
+                now[q] = next;
+            }
+        }
+        for (size_t q = 0; q < QUADS; q++) {
+            *quad_at(&z->re[m + 4 * q]) = now[q] - 0.5 * twice[q] * before[q];
+            *quad_at(&z->im[m + 4 * q]) = *quad_of(&turn->im[m + 4 * q]) * before[q];
         }
     }
-    double total = 0.0;
-    for (size_t lane = 0; lane < LANES; lane++) {
-        total += sum[lane];
+}
+
+/*
+ * Adds Im(z back^k), k from 0 on, of all partials to rows of four that together are the sum; back
+ * turns only, so that each goes on by a real recurrence of second order.
+ */
+WP_CLONED
+static void listen(double (*restrict sums)[4], size_t n_frames, const struct wp_phasors *restrict z,
+                   const struct wp_phasors *restrict back, size_t n)
+{
+    for (size_t m = 0; m < n; m += LANES) {
+        quad twice[QUADS];
+        quad now[QUADS];
+        quad before[QUADS];
+        for (size_t q = 0; q < QUADS; q++) {
+            const quad re = *quad_of(&back->re[m + 4 * q]);
+            const quad im = *quad_of(&back->im[m + 4 * q]);
+            now[q] = *quad_of(&z->im[m + 4 * q]);
+            before[q] = now[q] * re - *quad_of(&z->re[m + 4 * q]) * im;
+            twice[q] = 2.0 * re;
+        }
+        for (size_t k = 0; k < n_frames; k++) {
+            *quad_at(sums[k]) += (now[0] + now[1]) + (now[2] + now[3]);
+            for (size_t q = 0; q < QUADS; q++) {
+                const quad next = twice[q] * now[q] - before[q];
+                before[q] = now[q];
+                now[q] = next;
+            }
+        }
     }
-    return total;
 }
 
 /* z at the contact's end. The force's samples are impulses, the first a step after the start. */
 static void strike(struct wp_onset_work *work, const struct wp_onset_tube *tube,
                    const struct wp_contact *contact, double impulse_n_s, int rate_hz)
 {
-    const size_t n = fill_lanes(tube->n_partials);
+    const double last_s = (double)contact->n_forces * contact->step_s;
+    struct wp_phasors *z = &work->struck;
     double sum = 0.0;
     for (size_t i = 0; i < contact->n_forces; i++) {
         sum += contact->force_n[i];
     }
-    const double scale = impulse_n_s / sum;
-    memset(&work->struck, 0, sizeof work->struck);
     turn_by(&work->turn, tube, contact->step_s * rate_hz);
-    for (size_t i = 0; i < contact->n_forces; i++) {
-        advance(&work->struck, &work->turn, scale * contact->force_n[i], n);
-    }
-    const double last_s = (double)contact->n_forces * contact->step_s;
+    add_up(z, &work->turn, contact->force_n, contact->n_forces, fill_lanes(tube->n_partials));
     turn_by(&work->turn, tube, (contact->duration_s - last_s) * rate_hz);
-    advance(&work->struck, &work->turn, 0.0, n);
+    wp_phasors_multiply(z, &work->turn, tube->n_partials);
+    for (size_t m = 0; m < tube->n_partials; m++) {
+        z->re[m] *= impulse_n_s / sum;
+        z->im[m] *= impulse_n_s / sum;
+    }
 }
 
 /* Parts of the impulse that are past at the contact's samples. */
@@ -116,20 +166,19 @@ static void fade_in(struct wp_onset *onset, const struct wp_onset_tube *tube, si
     const double start = tube->start[way];
     const double end = start + onset->n_frames;
     const size_t n = (size_t)(ceil(end) - ceil(start));
-    const size_t n_lanes = fill_lanes(tube->n_partials);
+    memset(work->sums, 0, n * sizeof work->sums[0]);
+    memcpy(work->z.re, onset->re[way], tube->n_partials * sizeof work->z.re[0]);
+    memcpy(work->z.im, onset->im[way], tube->n_partials * sizeof work->z.im[0]);
     turn_by(&work->turn, tube, ceil(end) - 1.0 - end);
-    memset(&work->z, 0, sizeof work->z);
-    for (size_t m = 0; m < tube->n_partials; m++) {
-        work->z.re[m] = onset->re[way][m];
-        work->z.im[m] = onset->im[way][m];
-    }
-    advance(&work->z, &work->turn, 0.0, n_lanes);
+    wp_phasors_multiply(&work->z, &work->turn, tube->n_partials);
+    fill_up(&work->z, tube->n_partials);
+    listen(work->sums, n, &work->z, &work->back, fill_lanes(tube->n_partials));
     onset->n_heard[way] = n;
-    for (size_t left = n; left > 0; left--) {
-        const double since = ceil(start) + (double)(left - 1) - start;
+    for (size_t i = 0; i < n; i++) {
+        const double since = ceil(start) + (double)i - start;
         const double past = past_at(work->past_01, n_forces, since * steps_a_frame);
-        onset->heard[way][left - 1] = (float)(past * listen(&work->z, n_lanes));
-        advance(&work->z, &work->back, 0.0, n_lanes);
+        const double *sum = work->sums[n - 1 - i];
+        onset->heard[way][i] = (float)(past * ((sum[0] + sum[1]) + (sum[2] + sum[3])));
     }
 }
 

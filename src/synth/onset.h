@@ -43,6 +43,7 @@ struct wp_onset_work {
     struct wp_phasors turn;
     struct wp_phasors back; /* by one frame */
     double past_01[WP_CONTACT_STEPS_MAX + 2];
+    double sums[WP_ONSET_FRAMES_MAX][4]; /* frames of a way, the last first, each in four parts */
 };
 
 struct wp_onset {
