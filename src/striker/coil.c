@@ -45,9 +45,10 @@ double wp_coil_current(const struct wp_coil *coil, const struct wp_pulse *pulse,
     const double ohm = wp_coil_ohm(coil, pulse->temperature_c);
     const double rate_per_s = ohm / coil->inductance_h;
     const double full_a = coil->supply_v * pulse->duty_01 / ohm;
-    const double on_s = fmin(t_s, pulse->length_s);
+    const double off_s = t_s - pulse->length_s;
+    const double on_s = off_s > 0.0 ? pulse->length_s : t_s;
     const double risen_a = full_a * (1.0 - wp_exact_exp(-rate_per_s * on_s));
-    return risen_a * wp_exact_exp(-rate_per_s * (t_s - on_s));
+    return off_s > 0.0 ? risen_a * wp_exact_exp(-rate_per_s * off_s) : risen_a;
 }
 
 /* R times the integral of i^2: with tau = L / R and e = exp(-length / tau), the rise gives

@@ -62,7 +62,6 @@ static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
     pendulum->friction_per_s2 = has_sail ? 0.0
                                          : pendulum->moment_n_m / pendulum->inertia_kg_m2 *
                                                set->drive.coils.pivot_friction_m / arm_m;
-    pendulum->n_drags = 2;
     pendulum->drags[0] =
         (struct wp_drag){sail_arm_m, wp_air_drag(air_kg_m3, sail_drag, sail->area_m2)};
     pendulum->drags[1] =
@@ -91,9 +90,17 @@ void wp_hanging_init(struct wp_hanging *hanging, const struct wp_strike_context 
 
 /* What a step changes of all bodies, to come back to. */
 struct moment {
-    struct wp_bob bob;
+    double n[3];
+    double u_per_s[3];
     struct wp_tube_motion tubes;
 };
+
+static void copy_vector(double to[3], const double from[3])
+{
+    for (size_t c = 0; c < 3; c++) {
+        to[c] = from[c];
+    }
+}
 
 static void copy_motion(struct wp_tube_motion *to, const struct wp_tube_motion *from,
                         size_t n_tubes)
@@ -108,13 +115,20 @@ static void copy_motion(struct wp_tube_motion *to, const struct wp_tube_motion *
 
 static void remember(struct moment *moment, const struct wp_hanging *hanging)
 {
-    moment->bob = hanging->bob;
+    copy_vector(moment->n, hanging->bob.pendulum.n);
+    copy_vector(moment->u_per_s, hanging->bob.pendulum.u_per_s);
     copy_motion(&moment->tubes, &hanging->tubes.motion, hanging->tubes.n_tubes);
+}
+
+static void put_back(struct wp_bob *bob, const struct moment *moment)
+{
+    copy_vector(bob->pendulum.n, moment->n);
+    copy_vector(bob->pendulum.u_per_s, moment->u_per_s);
 }
 
 static void restore(struct wp_hanging *hanging, const struct moment *moment)
 {
-    hanging->bob = moment->bob;
+    put_back(&hanging->bob, moment);
     copy_motion(&hanging->tubes.motion, &moment->tubes, hanging->tubes.n_tubes);
 }
 
@@ -124,10 +138,9 @@ static void move(struct wp_hanging *hanging, const struct wp_breeze *breeze, dou
     wp_swinging_tubes_step(&hanging->tubes, breeze, dt_s);
 }
 
-static double bob_speed(const struct wp_bob *bob)
+static double square_of(const double u[3])
 {
-    const double *u = bob->pendulum.u_per_s;
-    return bob->arm_m * sqrt(u[0] * u[0] + u[1] * u[1] + u[2] * u[2]);
+    return u[0] * u[0] + u[1] * u[1] + u[2] * u[2];
 }
 
 /*
@@ -142,10 +155,12 @@ static void find_margins(double *restrict margins_m2, const struct wp_hanging *r
     const struct wp_bob *bob = &hanging->bob;
     const struct wp_tube_motion *end = &hanging->tubes.motion;
     const struct wp_tube_motion *begin = &before->tubes;
-    const double bob_m_s = fmax(bob_speed(&before->bob), bob_speed(bob));
+    const double begin2_s2 = square_of(before->u_per_s);
+    const double end2_s2 = square_of(bob->pendulum.u_per_s);
+    const double bob_m_s = bob->arm_m * sqrt(begin2_s2 > end2_s2 ? begin2_s2 : end2_s2);
     const double half_arm_m = 0.5 * bob->arm_m;
-    const double x_m = half_arm_m * (before->bob.pendulum.n[0] + bob->pendulum.n[0]);
-    const double y_m = half_arm_m * (before->bob.pendulum.n[1] + bob->pendulum.n[1]);
+    const double x_m = half_arm_m * (before->n[0] + bob->pendulum.n[0]);
+    const double y_m = half_arm_m * (before->n[1] + bob->pendulum.n[1]);
     for (size_t i = 0; i < wp_tube_lanes(hanging->tubes.n_tubes); i++) {
         const double x =
             hanging->tubes.rest_m[0][i] + 0.5 * (begin->shift_m[0][i] + end->shift_m[0][i]) - x_m;
@@ -172,8 +187,10 @@ static double first_touch(const struct wp_hanging *hanging, const struct moment 
             continue;
         }
         const struct wp_gap end = wp_hanging_gap(hanging, i);
+        struct wp_bob bob = hanging->bob;
+        put_back(&bob, before);
         const struct wp_gap begin =
-            wp_gap_between(&before->bob, &hanging->tubes, &before->tubes, i, hanging->radius_m[i]);
+            wp_gap_between(&bob, &hanging->tubes, &before->tubes, i, hanging->radius_m[i]);
         const double touch_s = wp_gap_closes_s(&begin, &end, dt_s);
         if (touch_s >= 0.0 && (first_s < 0.0 || touch_s < first_s)) {
             first_s = touch_s;

@@ -41,65 +41,77 @@ static inline struct vector plus(const struct vector *from, double times,
     return (struct vector){from->level + times * other->level, from->down + times * other->down};
 }
 
+/* Of both parts that the wind takes hold of. */
+typedef double parts __attribute__((vector_size(sizeof(double) * WP_DRAGS)));
+
 /* The moments over the inertia: of gravity, and of each part by the wind's speed squared. */
 struct pull {
     double gravity_per_s2;
-    size_t n_drags;
-    double arm_m[WP_DRAGS_MAX];
-    double drag_per_m[WP_DRAGS_MAX];
     double damping_per_s;
+    parts arm_m;
+    parts drag_per_m;
 };
 
 static struct pull pull_of(const struct wp_pendulum *pendulum, double denser)
 {
     const double per_inertia = 1.0 / pendulum->inertia_kg_m2;
+    const parts drag_kg_m = {pendulum->drags[0].drag_kg_m, pendulum->drags[1].drag_kg_m};
     struct pull pull = {
         .gravity_per_s2 = pendulum->moment_n_m * per_inertia,
-        .n_drags = pendulum->n_drags,
         .damping_per_s = pendulum->damping_per_s,
+        .arm_m = {pendulum->drags[0].arm_m, pendulum->drags[1].arm_m},
     };
-    for (size_t i = 0; i < pendulum->n_drags; i++) {
-        pull.arm_m[i] = pendulum->drags[i].arm_m;
-        const double drag_kg_m = pendulum->drags[i].drag_kg_m * (1.0 + denser);
-        pull.drag_per_m[i] = drag_kg_m * pull.arm_m[i] * per_inertia;
-    }
+    pull.drag_per_m = drag_kg_m * pull.arm_m * ((1.0 + denser) * per_inertia);
     return pull;
 }
 
-/* All moments over the inertia, in 1/s2. */
+/* All moments over the inertia, in 1/s2. The drags, each along its own w = wind - arm u, add up to
+ * one moment along the wind and one against u. */
 static inline struct vector turn_of(const struct pull *pull, const struct vector *u, wp_level wind)
 {
-    struct vector turn = {{0.0, 0.0}, pull->gravity_per_s2};
-    const struct vector air = {wind, 0.0};
-    for (size_t i = 0; i < pull->n_drags; i++) {
-        const struct vector w = plus(&air, -pull->arm_m[i], u);
-        turn = plus(&turn, pull->drag_per_m[i] * sqrt(dot(&w, &w)), &w);
-    }
-    return turn;
+    const parts east = wind[0] - pull->arm_m * u->level[0];
+    const parts north = wind[1] - pull->arm_m * u->level[1];
+    const parts down = pull->arm_m * u->down;
+    const parts w2 = east * east + north * north + down * down;
+    const parts w = {sqrt(w2[0]), sqrt(w2[1])};
+    const parts blown = pull->drag_per_m * w;
+    const parts slowed = blown * pull->arm_m;
+    const double slowed_per_s = slowed[0] + slowed[1];
+    return (struct vector){(blown[0] + blown[1]) * wind - slowed_per_s * u->level,
+                           pull->gravity_per_s2 - slowed_per_s * u->down};
 }
 
-/* Time derivative of a state. */
-static inline struct state slope_of(const struct pull *pull, const struct state *at,
-                                    const struct vector *turn)
+/* A state moved on by dt_s with the slope of another. What needs the turn, the last to be known,
+ * comes last: every number of a step waits for the one before. */
+static inline struct state moved(const struct state *from, const struct pull *pull,
+                                 const struct state *at, const struct vector *turn, double dt_s)
 {
+    const struct vector slowed = plus(&from->u, -dt_s * pull->damping_per_s, &at->u);
+    const struct vector pushed = plus(&slowed, dt_s, turn);
+    const struct vector timed = {dt_s * at->n.level, dt_s * at->n.down};
     const double inward = dot(turn, &at->n) + dot(&at->u, &at->u);
-    const struct vector drawn = plus(turn, -inward, &at->n);
-    return (struct state){.n = at->u, .u = plus(&drawn, -pull->damping_per_s, &at->u)};
+    return (struct state){plus(&from->n, dt_s, &at->u), plus(&pushed, -inward, &timed)};
 }
 
-static inline struct state moved(const struct state *from, const struct state *slope, double dt_s)
-{
-    return (struct state){plus(&from->n, dt_s, &slope->n), plus(&from->u, dt_s, &slope->u)};
-}
-
-/* The method's mean of four slopes. */
-static inline struct vector mean_of(const struct vector *k1, const struct vector *k2,
-                                    const struct vector *k3, const struct vector *k4)
+/* What the method's mean of the first three slopes makes of a state, from where they led to. */
+static inline struct vector mean_of(const struct vector *from, const struct vector *at2,
+                                    const struct vector *at3, const struct vector *at4)
 {
     return (struct vector){
-        (1.0 / 6.0) * (k1->level + 2.0 * (k2->level + k3->level) + k4->level),
-        (1.0 / 6.0) * (k1->down + 2.0 * (k2->down + k3->down) + k4->down),
+        (1.0 / 3.0) * (2.0 * at3->level + (at2->level - from->level) + at4->level),
+        (1.0 / 3.0) * (2.0 * at3->down + (at2->down - from->down) + at4->down),
     };
+}
+
+/* n of unit length and u across it, from which a step takes them by its own error only. So near to
+ * 1 the reciprocal of a root is a straight line. */
+static inline struct state state_of(const struct wp_pendulum *pendulum)
+{
+    static const struct vector origin = {{0.0, 0.0}, 0.0};
+    const struct vector off = vector_of(pendulum->n);
+    const struct vector u = vector_of(pendulum->u_per_s);
+    const struct vector n = plus(&origin, 1.5 - 0.5 * dot(&off, &off), &off);
+    return (struct state){n, plus(&u, -dot(&u, &n), &n)};
 }
 
 void wp_pendulum_reset(struct wp_pendulum *pendulum)
@@ -115,17 +127,6 @@ double wp_pendulum_omega(const struct wp_pendulum *pendulum)
     return sqrt(pendulum->moment_n_m / pendulum->inertia_kg_m2);
 }
 
-/* Keeps n of unit length and u across it, which the method does to its own error only. So near to
- * 1 the reciprocal of a root is a straight line. */
-static void take(struct wp_pendulum *pendulum, const struct state *state)
-{
-    static const struct vector origin = {{0.0, 0.0}, 0.0};
-    const struct vector n = plus(&origin, 1.5 - 0.5 * dot(&state->n, &state->n), &state->n);
-    const struct vector u = plus(&state->u, -dot(&state->u, &n), &n);
-    put(&n, pendulum->n);
-    put(&u, pendulum->u_per_s);
-}
-
 /* Dry friction over a step, by splitting: exact where nothing else turns the body. */
 static void rub(struct wp_pendulum *pendulum, double dt_s)
 {
@@ -139,11 +140,19 @@ static void rub(struct wp_pendulum *pendulum, double dt_s)
     }
 }
 
-static bool is_held(const struct wp_pendulum *pendulum, const struct state *at,
-                    const struct state *slope)
+/* Whether a body is at rest and friction is all it takes to stay there. */
+static bool is_held(const struct wp_pendulum *pendulum, const struct vector *n,
+                    const struct vector *turn)
 {
     const double most = pendulum->friction_per_s2;
-    return most > 0.0 && dot(&at->u, &at->u) == 0.0 && dot(&slope->u, &slope->u) <= most * most;
+    const struct vector across = plus(turn, -dot(turn, n), n);
+    return dot(&across, &across) <= most * most;
+}
+
+static bool is_at_rest(const struct wp_pendulum *pendulum)
+{
+    const double *u = pendulum->u_per_s;
+    return pendulum->friction_per_s2 > 0.0 && u[0] == 0.0 && u[1] == 0.0 && u[2] == 0.0;
 }
 
 void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze, double dt_s)
@@ -151,24 +160,22 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
     const wp_level begin = wp_level_of(breeze->begin_m_s);
     const wp_level middle = 0.5 * (begin + wp_level_of(breeze->end_m_s));
     const struct pull pull = pull_of(pendulum, breeze->denser);
-    const struct state from = {vector_of(pendulum->n), vector_of(pendulum->u_per_s)};
-    const struct vector first = turn_of(&pull, &from.u, begin);
-    const struct state k1 = slope_of(&pull, &from, &first);
-    if (is_held(pendulum, &from, &k1)) {
+    const struct vector u = vector_of(pendulum->u_per_s);
+    const struct vector first = turn_of(&pull, &u, begin);
+    const struct state from = state_of(pendulum);
+    if (is_at_rest(pendulum) && is_held(pendulum, &from.n, &first)) {
         return;
     }
-    const struct state at2 = moved(&from, &k1, 0.5 * dt_s);
+    const struct state at2 = moved(&from, &pull, &from, &first, 0.5 * dt_s);
     const struct vector half = turn_of(&pull, &at2.u, middle);
-    const struct state k2 = slope_of(&pull, &at2, &half);
-    const struct state at3 = moved(&from, &k2, 0.5 * dt_s);
-    const struct state k3 = slope_of(&pull, &at3, &half);
-    const struct state at4 = moved(&from, &k3, dt_s);
+    const struct state at3 = moved(&from, &pull, &at2, &half, 0.5 * dt_s);
+    const struct state at4 = moved(&from, &pull, &at3, &half, dt_s);
     const struct vector last = {2.0 * half.level - first.level, 2.0 * half.down - first.down};
-    const struct state k4 = slope_of(&pull, &at4, &last);
-    const struct state mean = {mean_of(&k1.n, &k2.n, &k3.n, &k4.n),
-                               mean_of(&k1.u, &k2.u, &k3.u, &k4.u)};
-    const struct state to = moved(&from, &mean, dt_s);
-    take(pendulum, &to);
+    const struct state mean = {mean_of(&from.n, &at2.n, &at3.n, &at4.n),
+                               mean_of(&from.u, &at2.u, &at3.u, &at4.u)};
+    const struct state to = moved(&mean, &pull, &at4, &last, (1.0 / 6.0) * dt_s);
+    put(&to.n, pendulum->n);
+    put(&to.u, pendulum->u_per_s);
     if (pendulum->friction_per_s2 > 0.0) {
         rub(pendulum, dt_s);
     }
@@ -177,11 +184,13 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
 bool wp_pendulum_is_held(const struct wp_pendulum *pendulum)
 {
     static const wp_level still = {0.0, 0.0};
+    if (!is_at_rest(pendulum)) {
+        return false;
+    }
     const struct pull pull = pull_of(pendulum, 0.0);
-    const struct state at = {vector_of(pendulum->n), vector_of(pendulum->u_per_s)};
+    const struct state at = state_of(pendulum);
     const struct vector turn = turn_of(&pull, &at.u, still);
-    const struct state slope = slope_of(&pull, &at, &turn);
-    return is_held(pendulum, &at, &slope);
+    return is_held(pendulum, &at.n, &turn);
 }
 
 double wp_pendulum_energy(const struct wp_pendulum *pendulum)

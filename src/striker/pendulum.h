@@ -18,13 +18,13 @@
  * by less.
  */
 
-/* A part that the wind takes hold of: k = density * drag coefficient * area / 2. */
+/* A part that the wind takes hold of: k = density * drag coefficient * area / 2; 0: none. */
 struct wp_drag {
     double arm_m;
     double drag_kg_m;
 };
 
-enum { WP_DRAGS_MAX = 2 };
+enum { WP_DRAGS = 2 };
 
 /* Visible state, never allocates. */
 struct wp_pendulum {
@@ -32,8 +32,7 @@ struct wp_pendulum {
     double inertia_kg_m2;
     double damping_per_s;   /* c */
     double friction_per_s2; /* moment of dry friction over inertia; 0: none */
-    size_t n_drags;
-    struct wp_drag drags[WP_DRAGS_MAX];
+    struct wp_drag drags[WP_DRAGS];
     double n[3];
     double u_per_s[3];
 };

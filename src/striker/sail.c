@@ -18,6 +18,7 @@ struct sail {
     double temperature_c; /* of the set */
     double air_kg_m3;     /* density for which hanging has its drags */
     double sample_s;
+    double samples_per_s;
     double step_s;           /* an exact part of sample_s */
     int64_t sample;          /* number of the wind's sample before now */
     int64_t step;            /* whole steps since then */
@@ -70,8 +71,8 @@ static void move_on(struct sail *sail)
     const double done_s = (double)sail->step * sail->step_s + sail->into_s;
     struct wp_breeze breeze = {.denser = sail->breeze.denser};
     for (size_t c = 0; c < 2; c++) {
-        breeze.begin_m_s[c] = breeze_at(&sail->breeze, c, done_s / sail->sample_s);
-        breeze.end_m_s[c] = breeze_at(&sail->breeze, c, (done_s + rest_s) / sail->sample_s);
+        breeze.begin_m_s[c] = breeze_at(&sail->breeze, c, done_s * sail->samples_per_s);
+        breeze.end_m_s[c] = breeze_at(&sail->breeze, c, (done_s + rest_s) * sail->samples_per_s);
     }
     struct wp_meeting meeting;
     const double moved_s = wp_hanging_step(&sail->hanging, &breeze, rest_s, &meeting);
@@ -93,10 +94,12 @@ static void move_on(struct sail *sail)
 static bool next_strike(struct wp_drive *base, double until_s, struct wp_strike *strike)
 {
     struct sail *sail = (struct sail *)base;
-    wp_heard_look(&sail->heard, &sail->hanging, now_s(sail));
-    while (!sail->heard.is_pending && now_s(sail) < until_s) {
+    double t_s = now_s(sail);
+    wp_heard_look(&sail->heard, &sail->hanging, t_s);
+    while (!sail->heard.is_pending && t_s < until_s) {
         move_on(sail);
-        wp_heard_look(&sail->heard, &sail->hanging, now_s(sail));
+        t_s = now_s(sail);
+        wp_heard_look(&sail->heard, &sail->hanging, t_s);
     }
     return wp_heard_take(&sail->heard, until_s, strike);
 }
@@ -127,6 +130,7 @@ enum wp_status wp_sail_create(struct wp_drive **out, const struct wp_drive_confi
     sail->drive.model = &model;
     sail->wind = config->wind;
     sail->sample_s = config->wind_step_s;
+    sail->samples_per_s = 1.0 / config->wind_step_s;
     wp_hanging_init(&sail->hanging, config->context);
     sail->temperature_c = config->context->set->temperature_c;
     sail->air_kg_m3 = wp_air_density(sail->temperature_c, WP_STANDARD_PA);

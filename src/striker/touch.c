@@ -78,7 +78,7 @@ double wp_gap_closes_s(const struct wp_gap *begin, const struct wp_gap *end, dou
 {
     /* The slopes' share in a cubic by Hermite is at most 4/27 of each. */
     const double dip_m = 0.149 * dt_s * (fabs(begin->opening_m_s) + fabs(end->opening_m_s));
-    if (fmin(begin->gap_m, end->gap_m) > dip_m) {
+    if (begin->gap_m > dip_m && end->gap_m > dip_m) {
         return -1.0;
     }
     if (begin->gap_m <= 0.0 && begin->opening_m_s < 0.0) {

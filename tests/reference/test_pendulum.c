@@ -97,7 +97,6 @@ static void a_steady_wind_holds_it_where_moments_balance(void **state)
             {0.6 * wind_m_s, 0.8 * wind_m_s}, {0.6 * wind_m_s, 0.8 * wind_m_s}, denser};
         struct wp_pendulum pendulum = example();
         const double drag_kg_m = 0.5 * 1.204 * 1.15 * 0.008;
-        pendulum.n_drags = 1;
         pendulum.drags[0] = (struct wp_drag){0.55, drag_kg_m};
         pendulum.damping_per_s = 1.0;
         for (int i = 0; i < 10000; i++) {

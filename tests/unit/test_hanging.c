@@ -39,7 +39,9 @@ static void make_lossless(struct fixture *f, struct wp_hanging *hanging)
 {
     f->striker.loss_s_m = 0.0;
     hanging->friction = 0.0;
-    hanging->bob.pendulum.n_drags = 0;
+    for (size_t i = 0; i < WP_DRAGS; i++) {
+        hanging->bob.pendulum.drags[i].drag_kg_m = 0.0;
+    }
     hanging->bob.pendulum.damping_per_s = 0.0;
     for (size_t i = 0; i < hanging->tubes.n_tubes; i++) {
         hanging->tubes.damping_per_s[i] = 0.0;
