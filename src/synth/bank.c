@@ -66,6 +66,8 @@ struct bench {
     struct wp_phasors z[WP_BANK_OUTPUTS_MAX];
     struct wp_phasors turn;
     struct wp_phasors ringing;
+    struct wp_phasors earlier;
+    struct wp_phasors listed; /* side by side those of a list */
     float taken[WP_BANK_BLOCK_MAX + OVERHANG];
 };
 
@@ -78,7 +80,7 @@ struct wp_bank {
     size_t n_lines;     /* even: the last may be a spare one */
     struct line *lines; /* ears of voice 0, of voice 1, ... */
     /* Where partials are summed as spectra; NULL where by tiles alone. */
-    struct wp_spectrum *spectra; /* one a line, empty between blocks */
+    struct wp_spectrum *spectra; /* one a line, open until its frames are asked for */
     bool *has_spectrum;          /* by line */
     struct wp_spectrum_window *window;
     struct wp_bins_fit fit;
@@ -254,22 +256,29 @@ static void voice_render(struct wp_bank *bank, struct voice *voice)
     }
 }
 
+/* Turns the spectra of two lines, the first of them even, into frames. */
+static void sound_spectra(struct wp_bank *bank, size_t line)
+{
+    float *frames[2];
+    if (!bank->has_spectrum[line] && !bank->has_spectrum[line + 1]) {
+        return;
+    }
+    for (size_t i = 0; i < 2; i++) {
+        frames[i] = bank->has_spectrum[line + i] ? bank->lines[line + i].frames : NULL;
+        bank->has_spectrum[line + i] = false;
+    }
+    wp_spectrum_sound(bank->window, &bank->spectra[line], &bank->spectra[line + 1], frames[0],
+                      frames[1]);
+}
+
 void wp_bank_render(struct wp_bank *bank)
 {
+    for (size_t line = 0; bank->spectra && line < bank->n_lines; line += 2) {
+        sound_spectra(bank, line); /* of the last block, where nobody asked for its frames */
+    }
     memset(bank->lines, 0, bank->n_lines * sizeof *bank->lines);
     for (size_t v = 0; v < bank->n_voices; v++) {
         voice_render(bank, &bank->voices[v]);
-    }
-    for (size_t line = 0; bank->spectra && line < bank->n_lines; line += 2) {
-        if (bank->has_spectrum[line] || bank->has_spectrum[line + 1]) {
-            float *frames[2];
-            for (size_t i = 0; i < 2; i++) {
-                frames[i] = bank->has_spectrum[line + i] ? bank->lines[line + i].frames : NULL;
-                bank->has_spectrum[line + i] = false;
-            }
-            wp_spectrum_sound(bank->window, &bank->spectra[line], &bank->spectra[line + 1],
-                              frames[0], frames[1]);
-        }
     }
 }
 
@@ -286,35 +295,61 @@ static void phasors_after(struct bench *bench, const struct voice *voice,
     wp_phasors_multiply(z, &bench->turn, voice->n_real);
 }
 
-/* Adds what begins with the first of n_frames as the first phasors on the bench, tile by tile; up
- * to 2 WP_TILE frames more are written. */
-static void add_from(struct bench *bench, float *frames, size_t n_frames, const struct voice *voice,
-                     size_t ear)
+/* Adds listed partials that have the phasors z at the first of n_frames, tile by tile; up to 2
+ * WP_TILE frames more are written. */
+static void add_from(struct bench *bench, float *frames, size_t n_frames,
+                     const struct wp_decay *decay, const struct wp_phasors *z,
+                     const struct list *list)
 {
-    struct wp_phasors *z = &bench->z[0];
-    const struct list *list = &voice->all;
-    const struct wp_decay *decay = voice->decay[ear];
-    for (size_t m = voice->n_real; m < voice->n_partials; m++) {
-        z->re[m] = 0.0;
-        z->im[m] = 0.0;
-    }
     size_t n_rows = (n_frames + WP_TILE - 1) / WP_TILE;
     n_rows += n_rows % 2;
     assert(n_rows <= ROWS);
+    gather(&bench->turn, &decay->tile, list);
+    gather(&bench->listed, z, list);
     for (size_t r = 0; r < n_rows; r++) {
         bench->rows[r].out = &frames[r * WP_TILE];
-        wp_tile_step(z, &decay->tile, &bench->rows[r], count_paired(list));
+        wp_tile_step(&bench->listed, &bench->turn, &bench->rows[r], count_paired(list));
     }
     wp_tile_add(decay->powers, list->partials, count_paired(list), bench->rows, n_rows);
 }
 
-/* Adds to the block's frames what begins in it as the first phasors on the bench. */
+/* Adds the slow ones of what begins at first to the block's spectrum as if they had begun with the
+ * block, and takes off by tiles what is too early. */
+static void begin_with_block(struct wp_bank *bank, const struct voice *voice, size_t ear,
+                             size_t first)
+{
+    struct bench *bench = &bank->bench;
+    const size_t line = voice->first_line + ear;
+    float *frames = bank->lines[line].frames;
+    wp_decay_turn(&voice->own, (double)first, &bench->turn);
+    wp_phasors_turn_back(&bench->earlier, &bench->z[0], &bench->turn, voice->n_real);
+    memset(bench->taken, 0, (first + OVERHANG) * sizeof *bench->taken);
+    add_from(bench, bench->taken, first, &voice->own, &bench->earlier, &voice->slow);
+    for (size_t i = 0; i < first; i++) {
+        frames[i] -= bench->taken[i];
+    }
+    wp_tile_step(&bench->earlier, &voice->own.block, &bench->rows[ear], voice->n_real);
+    add_to_spectra(bank, voice, ear, 1);
+}
+
+/* Adds to the block's frames what begins in it as the first phasors on the bench: by tiles from
+ * there to the block's end or, if that is shorter, from the block's start to there. The latter not
+ * into silence, which the rounding of a spectrum would break. */
 static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first)
 {
-    if (first < bank->block) {
-        float *frames = bank->lines[voice->first_line + ear].frames;
-        add_from(&bank->bench, &frames[first], bank->block - first, voice, ear);
+    struct bench *bench = &bank->bench;
+    const struct list *list = &voice->ringing;
+    const size_t line = voice->first_line + ear;
+    if (first >= bank->block) {
+        return;
     }
+    if (bank->spectra && bank->has_spectrum[line] && voice->decay[ear] == &voice->own &&
+        2 * first < bank->block) {
+        begin_with_block(bank, voice, ear, first);
+        list = &voice->steep;
+    }
+    float *frames = bank->lines[line].frames;
+    add_from(bench, &frames[first], bank->block - first, voice->decay[ear], &bench->z[0], list);
 }
 
 /* Finds what rings, so far before the state as the turn on the bench says. */
@@ -350,6 +385,7 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
     struct bench *bench = &bank->bench;
     const bool is_muted = blow->kept && voice->ringing.n > 0;
     const double first = fmax(0.0, ceil(blow->onset));
+    ring_all(voice);
     phasors_after(bench, voice, blow, first - blow->onset);
     wp_decay_turn(voice->decay[blow->ear], (double)bank->block - first, &bench->turn);
     if (is_muted) {
@@ -361,7 +397,6 @@ void wp_bank_excite(struct wp_bank *bank, const struct wp_bank_blow *blow)
         take_off(bench, voice, blow->kept);
     }
     render_rest(bank, voice, blow->ear, (size_t)first);
-    ring_all(voice);
 }
 
 /* Rises smoothly from 0 to 1 while x does. */
@@ -387,7 +422,7 @@ void wp_bank_fade(struct wp_bank *bank, const struct wp_bank_fade *fade)
     wp_decay_turn(voice->decay[fade->ear], (double)bank->block - first, &bench->turn);
     look_back(bench, voice, fade->ear);
     take_off(bench, voice, fade->kept);
-    add_from(bench, bench->taken, n, voice, fade->ear);
+    add_from(bench, bench->taken, n, voice->decay[fade->ear], &bench->z[0], &voice->ringing);
     float *frames = &bank->lines[voice->first_line + fade->ear].frames[(size_t)first];
     for (size_t i = 0; i < n; i++) {
         const double past = first + (double)i - fade->from;
@@ -460,7 +495,11 @@ size_t wp_bank_block(const struct wp_bank *bank)
 
 float *wp_bank_frames(struct wp_bank *bank, size_t voice, size_t ear)
 {
-    return bank->lines[bank->voices[voice].first_line + ear].frames;
+    const size_t line = bank->voices[voice].first_line + ear;
+    if (bank->spectra) {
+        sound_spectra(bank, line - line % 2);
+    }
+    return bank->lines[line].frames;
 }
 
 size_t wp_bank_count_ringing(const struct wp_bank *bank)
