@@ -41,51 +41,55 @@ void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]
 
 /* Blocks side by side, so that the loops over them vectorise; few enough would be unrolled instead.
  */
-enum { SIDE_BY_SIDE = WP_NORMAL_EVENTS };
+enum { SIDE_BY_SIDE = 64 };
+_Static_assert((int)SIDE_BY_SIDE == (int)WP_RUN_EVENTS, "a run takes them in one go");
 
+/* The first four draws of as many events; those of one after another stand side by side. */
 WP_CLONED
+static void draw_four(const uint32_t key[2], enum wp_stream stream, uint64_t event,
+                      uint32_t w[4][SIDE_BY_SIDE])
+{
+    for (int i = 0; i < SIDE_BY_SIDE; i++) {
+        const uint64_t now = event + (uint64_t)i;
+        w[0][i] = 0;
+        w[1][i] = (uint32_t)stream;
+        w[2][i] = (uint32_t)now;
+        w[3][i] = (uint32_t)(now >> 32);
+    }
+    for (int round = 0; round < PHILOX_ROUNDS; round++) {
+        const uint32_t key0 = key[0] + (uint32_t)round * 0x9E3779B9U;
+        const uint32_t key1 = key[1] + (uint32_t)round * 0xBB67AE85U;
+        for (int i = 0; i < SIDE_BY_SIDE; i++) {
+            /* With the halves of the products apart, compilers find the vector instructions. */
+            const uint32_t a_high = (uint32_t)((uint64_t)0xD2511F53U * w[0][i] >> 32);
+            const uint32_t a_low = 0xD2511F53U * w[0][i];
+            const uint32_t b_high = (uint32_t)((uint64_t)0xCD9E8D57U * w[2][i] >> 32);
+            const uint32_t b_low = 0xCD9E8D57U * w[2][i];
+            w[0][i] = b_high ^ w[1][i] ^ key0;
+            w[1][i] = b_low;
+            w[2][i] = a_high ^ w[3][i] ^ key1;
+            w[3][i] = a_low;
+        }
+    }
+}
+
 void wp_philox_events(const uint32_t key[2], enum wp_stream stream, uint64_t event, size_t n,
                       uint32_t *restrict out)
 {
     assert(n % SIDE_BY_SIDE == 0);
     for (size_t first = 0; first < n; first += SIDE_BY_SIDE) {
-        uint32_t w0[SIDE_BY_SIDE];
-        uint32_t w1[SIDE_BY_SIDE];
-        uint32_t w2[SIDE_BY_SIDE];
-        uint32_t w3[SIDE_BY_SIDE];
-        for (int i = 0; i < SIDE_BY_SIDE; i++) {
-            const uint64_t now = event + first + (uint64_t)i;
-            w0[i] = 0;
-            w1[i] = (uint32_t)stream;
-            w2[i] = (uint32_t)now;
-            w3[i] = (uint32_t)(now >> 32);
-        }
-        for (int round = 0; round < PHILOX_ROUNDS; round++) {
-            const uint32_t key0 = key[0] + (uint32_t)round * 0x9E3779B9U;
-            const uint32_t key1 = key[1] + (uint32_t)round * 0xBB67AE85U;
-            for (int i = 0; i < SIDE_BY_SIDE; i++) {
-                /* With the halves of the products apart, compilers find the vector instructions. */
-                const uint32_t a_high = (uint32_t)((uint64_t)0xD2511F53U * w0[i] >> 32);
-                const uint32_t a_low = 0xD2511F53U * w0[i];
-                const uint32_t b_high = (uint32_t)((uint64_t)0xCD9E8D57U * w2[i] >> 32);
-                const uint32_t b_low = 0xCD9E8D57U * w2[i];
-                w0[i] = b_high ^ w1[i] ^ key0;
-                w1[i] = b_low;
-                w2[i] = a_high ^ w3[i] ^ key1;
-                w3[i] = a_low;
+        uint32_t w[4][SIDE_BY_SIDE];
+        draw_four(key, stream, event + first, w);
+        for (size_t i = 0; i < SIDE_BY_SIDE; i++) {
+            for (size_t draw = 0; draw < 4; draw++) {
+                out[4 * (first + i) + draw] = w[draw][i];
             }
-        }
-        for (int i = 0; i < SIDE_BY_SIDE; i++) {
-            out[4 * (first + (size_t)i)] = w0[i];
-            out[4 * (first + (size_t)i) + 1] = w1[i];
-            out[4 * (first + (size_t)i) + 2] = w2[i];
-            out[4 * (first + (size_t)i) + 3] = w3[i];
         }
     }
 }
 
-/* Generators in one register. */
-enum { LANES = 8, LANE_STEPS = WP_RUN_WORDS / WP_RUN_EVENTS };
+/* Generators in one register, and registers that take turns: a step waits for the one before. */
+enum { LANES = 8, TURNS = 2, LANE_STEPS = WP_RUN_WORDS / WP_RUN_EVENTS };
 typedef uint32_t lanes __attribute__((vector_size(LANES * sizeof(uint32_t)), aligned(4)));
 
 static inline void rotate_left(lanes *x, int n)
@@ -93,32 +97,40 @@ static inline void rotate_left(lanes *x, int n)
     *x = *x << n | *x >> (32 - n);
 }
 
+/* Writes a word of every lane. */
+static inline void lane_step(lanes s[4], uint32_t words[LANES])
+{
+    lanes word = s[0] + s[3];
+    rotate_left(&word, 7);
+    word += s[0];
+    memcpy(words, &word, sizeof word);
+    const lanes shifted = s[1] << 9;
+    s[2] ^= s[0];
+    s[3] ^= s[1];
+    s[1] ^= s[2];
+    s[0] ^= s[3];
+    s[2] ^= shifted;
+    rotate_left(&s[3], 11);
+}
+
 WP_CLONED
 void wp_random_run(const uint32_t key[2], enum wp_stream stream, uint64_t run,
                    uint32_t words[WP_RUN_WORDS])
 {
-    uint32_t seeds[4 * WP_RUN_EVENTS];
-    wp_philox_events(key, stream, run * WP_RUN_EVENTS, WP_RUN_EVENTS, seeds);
-    for (const uint32_t *seed = seeds; seed < seeds + 4 * WP_RUN_EVENTS; seed += 4 * LANES) {
-        lanes s[4];
-        for (int lane = 0; lane < LANES; lane++) {
-            for (int i = 0; i < 4; i++) {
-                s[i][lane] = seed[4 * lane + i];
+    uint32_t seeds[4][SIDE_BY_SIDE];
+    draw_four(key, stream, run * WP_RUN_EVENTS, seeds);
+    for (size_t first = 0; first < WP_RUN_EVENTS; first += TURNS * LANES) {
+        lanes s[TURNS][4];
+        for (size_t turn = 0; turn < TURNS; turn++) {
+            for (size_t i = 0; i < 4; i++) {
+                memcpy(&s[turn][i], &seeds[i][first + turn * LANES], sizeof s[turn][i]);
             }
         }
-        for (int step = 0; step < LANE_STEPS; step++) {
-            lanes word = s[0] + s[3];
-            rotate_left(&word, 7);
-            word += s[0];
-            memcpy(words, &word, sizeof word);
-            words += LANES;
-            const lanes shifted = s[1] << 9;
-            s[2] ^= s[0];
-            s[3] ^= s[1];
-            s[1] ^= s[2];
-            s[0] ^= s[3];
-            s[2] ^= shifted;
-            rotate_left(&s[3], 11);
+        for (size_t step = 0; step < LANE_STEPS; step++) {
+            for (size_t turn = 0; turn < TURNS; turn++) {
+                const size_t place = (first + turn * LANES) * LANE_STEPS + step * LANES;
+                lane_step(s[turn], &words[place]);
+            }
         }
     }
 }
