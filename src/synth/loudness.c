@@ -7,8 +7,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "synth/weighting.h"
-
 /* ITU-R BS.1770-4, annex 1: absolute gate, and relative gate below the mean of what passes it. */
 static const double ABSOLUTE_GATE_LUFS = -70.0;
 static const double RELATIVE_GATE_LU = -10.0;
@@ -72,19 +70,33 @@ static void take_block(struct wp_loudness *loudness)
     bin->power += power;
 }
 
-void wp_loudness_add(struct wp_loudness *loudness, double power)
+static void end_hop(struct wp_loudness *loudness)
 {
-    loudness->power += power;
-    loudness->n_in_hop += WP_WEIGHTING_STEP;
-    if (loudness->n_in_hop < loudness->hop) {
-        return;
-    }
     loudness->hop_power[loudness->n_hops % HOPS] = loudness->power / (double)loudness->hop;
     loudness->n_hops++;
     loudness->n_in_hop = 0;
     loudness->power = 0.0;
     if (loudness->n_hops >= HOPS) {
         take_block(loudness);
+    }
+}
+
+void wp_loudness_add(struct wp_loudness *loudness, const struct wp_weighted *steps, size_t n_steps)
+{
+    while (n_steps > 0) {
+        const size_t n_left = (loudness->hop - loudness->n_in_hop) / WP_WEIGHTING_STEP;
+        const size_t n = n_steps < n_left ? n_steps : n_left;
+        double power = loudness->power;
+        for (size_t i = 0; i < n; i++) {
+            power += steps[i].k;
+        }
+        loudness->power = power;
+        loudness->n_in_hop += n * WP_WEIGHTING_STEP;
+        if (n == n_left) {
+            end_hop(loudness);
+        }
+        steps += n;
+        n_steps -= n;
     }
 }
 

@@ -5,6 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "synth/weighting.h"
 #include "windpeal/status.h"
 
 /*
@@ -24,8 +25,8 @@ enum wp_status wp_loudness_create(struct wp_loudness **out, int rate_hz);
 /* Frees; NULL is allowed. */
 void wp_loudness_destroy(struct wp_loudness *loudness);
 
-/* Takes the K-weighted squares of the next WP_WEIGHTING_STEP frames, summed over the channels. */
-void wp_loudness_add(struct wp_loudness *loudness, double power);
+/* Takes the K-weighted power of the next n_steps steps. */
+void wp_loudness_add(struct wp_loudness *loudness, const struct wp_weighted *steps, size_t n_steps);
 
 /* LUFS of the frames after gain_db; NAN when nothing passes the gates or below 400 ms. */
 double wp_loudness_after_gain(const struct wp_loudness *loudness, double gain_db);

@@ -94,14 +94,22 @@ static void weigh(struct wp_meter *meter, const float *ears, size_t n_frames)
 {
     const size_t n_steps =
         wp_weighting_add(&meter->weighting, ears, meter->n_ears, n_frames, meter->steps);
+    const double kept = 1.0 - meter->fast_share;
+    const double share = meter->fast_share / WP_WEIGHTING_STEP;
+    double energy = meter->energy;
+    double fast = meter->fast;
+    double fast_most = meter->fast_most;
     for (size_t i = 0; i < n_steps; i++) {
-        const struct wp_weighted *step = &meter->steps[i];
-        meter->energy += step->a;
-        meter->fast += (step->a / WP_WEIGHTING_STEP - meter->fast) * meter->fast_share;
-        meter->fast_most = meter->fast > meter->fast_most ? meter->fast : meter->fast_most;
-        wp_loudness_add(meter->loudness, step->k);
+        const double power = meter->steps[i].a;
+        energy += power;
+        fast = kept * fast + share * power;
+        fast_most = fast > fast_most ? fast : fast_most;
     }
+    meter->energy = energy;
+    meter->fast = fast;
+    meter->fast_most = fast_most;
     meter->n_frames += WP_WEIGHTING_STEP * (double)n_steps;
+    wp_loudness_add(meter->loudness, meter->steps, n_steps);
 }
 
 static void add_piece(struct wp_meter *meter, const float *frames, size_t n_frames)

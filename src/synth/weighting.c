@@ -88,6 +88,24 @@ static inline struct wp_weighted weighted(const struct wp_weighting *weighting, 
     };
 }
 
+/* Registers are taken one by one: memories that were copied in one piece would go back to memory
+ * after every step. */
+static inline void load(lanes memory[ROWS][2], const struct wp_weighting *weighting)
+{
+    for (size_t r = 0; r < ROWS; r++) {
+        memcpy(&memory[r][0], weighting->memory[r][0], sizeof memory[r][0]);
+        memcpy(&memory[r][1], weighting->memory[r][1], sizeof memory[r][1]);
+    }
+}
+
+static inline void save(lanes memory[ROWS][2], struct wp_weighting *weighting)
+{
+    for (size_t r = 0; r < ROWS; r++) {
+        memcpy(weighting->memory[r][0], &memory[r][0], sizeof memory[r][0]);
+        memcpy(weighting->memory[r][1], &memory[r][1], sizeof memory[r][1]);
+    }
+}
+
 WP_CLONED
 size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, size_t n_channels,
                         size_t n_frames, struct wp_weighted *steps)
@@ -98,7 +116,7 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
     size_t n_steps = 0;
     const size_t last = n_channels - 1; /* one channel is filtered twice */
     fill_rows(rows, weighting);
-    memcpy(memory, weighting->memory, sizeof memory);
+    load(memory, weighting);
     memcpy(&power, weighting->power, sizeof power);
     while (n_frames > 0) {
         const size_t n_left = STEP - weighting->n_in_step;
@@ -117,11 +135,11 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
         weighting->n_in_step += n;
         if (weighting->n_in_step == STEP) {
             steps[n_steps++] = weighted(weighting, &power, n_channels);
-            memset(&power, 0, sizeof power);
+            power = (lanes){0.0};
             weighting->n_in_step = 0;
         }
     }
-    memcpy(weighting->memory, memory, sizeof memory);
+    save(memory, weighting);
     memcpy(weighting->power, &power, sizeof power);
     return n_steps;
 }
