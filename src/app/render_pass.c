@@ -12,8 +12,8 @@
 #include "app/render_files.h"
 #include "app/text_file.h"
 
-/* Frames that are rendered while those before are metered and written: short enough that a file
- * lacks but a sixth of a second when the program is killed. */
+/* Frames that are rendered while those before are metered and written: a sixth of a second, so that
+ * a file lacks well under a second when the program is killed. */
 enum { BLOCK_FRAMES = 8192 };
 
 /* What is written of a rendering that a signal stopped while it was only being metered. */

@@ -92,6 +92,16 @@ static bool is_named(int descriptor, const char *path)
            opened.st_dev == named.st_dev && opened.st_ino == named.st_ino;
 }
 
+/* A file that is empty already is left alone: some file systems write a file that was emptied to
+ * the disk at once when it is closed. */
+static bool make_empty(int descriptor)
+{
+    struct stat info;
+    const bool is_empty =
+        fstat(descriptor, &info) == 0 && S_ISREG(info.st_mode) && info.st_size == 0;
+    return is_empty || ftruncate(descriptor, 0) == 0;
+}
+
 /* The lock keeps two renderings from writing one file; where locks do not work, they are done
  * without. A file that lost its name before the lock was had is another process's finished work. */
 static enum wp_status open_part(struct wp_part_file *file, struct wp_diags *diags)
@@ -104,7 +114,7 @@ static enum wp_status open_part(struct wp_part_file *file, struct wp_diags *diag
         !is_named(file->descriptor, file->part_path)) {
         return report_busy(file->path, diags);
     }
-    if (ftruncate(file->descriptor, 0) != 0) {
+    if (!make_empty(file->descriptor)) {
         return report_open(file->path, errno, diags);
     }
     return WP_OK;
@@ -270,6 +280,7 @@ enum wp_status wp_part_file_append(struct wp_part_file *file, const void *bytes,
         if (n_written > 0) {
             rest += n_written;
             n_bytes -= (size_t)n_written;
+            file->n_bytes += (uint64_t)n_written;
         } else if (n_written == 0 || errno != EINTR) {
             return note_failure(file, n_written);
         }

@@ -19,7 +19,8 @@ struct wp_part_file {
     bool is_overwriting;
     char *path; /* owned; the final name */
     char *part_path;
-    int error; /* errno of the first write that failed, 0: none */
+    uint64_t n_bytes; /* appended so far */
+    int error;        /* errno of the first write that failed, 0: none */
 };
 
 /* What wp_part_file_init would find in the way; opens and changes nothing. */

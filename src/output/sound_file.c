@@ -353,7 +353,7 @@ enum wp_status wp_sound_file_write(struct wp_sound_file *file, const float *fram
         frames += n_now * file->n_channels;
         n_frames -= n_now;
     }
-    return status;
+    return !status && file->part.is_stream ? wp_wav_stream_flush(&file->wav) : status;
 }
 
 /* Makes what is there playable, whole or not. */
@@ -396,7 +396,8 @@ void wp_sound_file_destroy(struct wp_sound_file *file)
     if (is_open && !file->is_closed && !file->part.is_stream) {
         close_container(file);
     }
-    wp_part_file_finish(&file->part, file->is_committed || file->n_frames > 0);
+    const uint64_t n_kept = file->container == CONTAINER_FLAC ? file->n_frames : file->wav.n_frames;
+    wp_part_file_finish(&file->part, file->is_committed || n_kept > 0);
     wp_wav_stream_finish(&file->wav);
     for (size_t i = 0; i < sizeof file->tags / sizeof *file->tags; i++) {
         free(file->tags[i]);

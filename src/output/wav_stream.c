@@ -9,6 +9,16 @@
 
 #include "base/clones.h"
 
+static size_t frame_bytes(const struct wp_wav_stream *stream)
+{
+    return (size_t)stream->header.n_channels * stream->header.sample_bytes;
+}
+
+static uint64_t half_second(const struct wp_wav_stream *stream)
+{
+    return (uint64_t)stream->header.rate_hz / 2;
+}
+
 enum wp_status wp_wav_stream_init(struct wp_wav_stream *stream, struct wp_part_file *part,
                                   const struct wp_wav_header *header, uint64_t n_announced)
 {
@@ -16,7 +26,12 @@ enum wp_status wp_wav_stream_init(struct wp_wav_stream *stream, struct wp_part_f
     stream->header = *header;
     stream->header.is_rf64 = header->is_rf64 || !wp_wav_header_is_plain_enough(header, n_announced);
     stream->n_frames = 0;
+    stream->n_waiting = 0;
     stream->n_in_header = part->is_stream ? n_announced : 0;
+    stream->piece = WP_WAV_PIECE_MAX;
+    while (stream->piece > half_second(stream) * frame_bytes(stream)) {
+        stream->piece /= 2;
+    }
     stream->header_size = wp_wav_header_size(&stream->header);
     stream->header_bytes = malloc(stream->header_size);
     if (!stream->header_bytes) {
@@ -36,32 +51,38 @@ static enum wp_status update_header(struct wp_wav_stream *stream)
     return wp_part_file_write_at(stream->part, 0, stream->header_bytes, stream->header_size);
 }
 
-static size_t frame_bytes(const struct wp_wav_stream *stream)
+/* Writes the first n_bytes of what is waiting. */
+static enum wp_status write_bytes(struct wp_wav_stream *stream, size_t n_bytes)
 {
-    return (size_t)stream->header.n_channels * stream->header.sample_bytes;
-}
-
-/* Appends the packed bytes of n_frames. */
-static enum wp_status append_frames(struct wp_wav_stream *stream, size_t n_frames)
-{
-    enum wp_status status =
-        wp_part_file_append(stream->part, stream->bytes, n_frames * frame_bytes(stream));
+    const enum wp_status status = wp_part_file_append(stream->part, stream->bytes, n_bytes);
+    if (stream->part->n_bytes > stream->header_size) {
+        stream->n_frames = (stream->part->n_bytes - stream->header_size) / frame_bytes(stream);
+    }
     if (status) {
         return status;
     }
-    stream->n_frames += n_frames;
-    if (stream->n_frames >= stream->n_in_header + (uint64_t)stream->header.rate_hz / 2) {
-        status = update_header(stream);
-    }
-    return status;
+    stream->n_waiting -= n_bytes;
+    memmove(stream->bytes, stream->bytes + n_bytes, stream->n_waiting);
+    return WP_OK;
 }
 
-/* Little-endian, like everything in the file. */
-static inline void put_word(uint8_t *bytes, uint32_t word)
+/* Writes the whole pieces that n_frames more complete, and the header when the piece after them
+ * would leave it half a second behind. */
+static enum wp_status take_frames(struct wp_wav_stream *stream, size_t n_frames)
 {
-    const uint32_t little = __BYTE_ORDER__ == __ORDER_BIG_ENDIAN__ ? __builtin_bswap32(word) : word;
-    memcpy(bytes, &little, sizeof little);
+    stream->n_waiting += n_frames * frame_bytes(stream);
+    const uint64_t end = stream->part->n_bytes + stream->n_waiting;
+    const uint64_t pieces_end = end - end % stream->piece;
+    if (pieces_end <= stream->part->n_bytes) {
+        return WP_OK;
+    }
+    const enum wp_status status = write_bytes(stream, pieces_end - stream->part->n_bytes);
+    const uint64_t next = stream->n_frames + stream->piece / frame_bytes(stream);
+    return !status && next >= stream->n_in_header + half_second(stream) ? update_header(stream)
+                                                                        : status;
 }
+
+/* Samples become bytes, little-endian like everything in the file. */
 
 WP_CLONED
 static void pack_16(const int32_t *numbers, uint8_t *bytes, size_t n)
@@ -73,19 +94,20 @@ static void pack_16(const int32_t *numbers, uint8_t *bytes, size_t n)
     }
 }
 
-/* Four numbers of three bytes are three words of four: words are stored, not single bytes. */
+/* Four numbers are moved at once, with the lowest bytes first and then those left over, which the
+ * next four overwrite: there is room for four bytes a number. */
 WP_CLONED
 static void pack_24(const int32_t *numbers, uint8_t *bytes, size_t n)
 {
+    typedef uint8_t four_numbers __attribute__((vector_size(16)));
+    const bool is_little = __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__;
     size_t i = 0;
-    for (; i + 4 <= n; i += 4) {
-        const uint32_t a = (uint32_t)numbers[i] & 0xffffff;
-        const uint32_t b = (uint32_t)numbers[i + 1] & 0xffffff;
-        const uint32_t c = (uint32_t)numbers[i + 2] & 0xffffff;
-        const uint32_t d = (uint32_t)numbers[i + 3];
-        put_word(&bytes[3 * i], a | b << 24);
-        put_word(&bytes[3 * i + 4], b >> 8 | c << 16);
-        put_word(&bytes[3 * i + 8], c >> 16 | d << 8);
+    for (; is_little && i + 4 <= n; i += 4) {
+        four_numbers four;
+        memcpy(&four, &numbers[i], sizeof four);
+        four = __builtin_shufflevector(four, four, 0, 1, 2, 4, 5, 6, 8, 9, 10, 12, 13, 14, 3, 7, 11,
+                                       15);
+        memcpy(&bytes[3 * i], &four, sizeof four);
     }
     for (; i < n; i++) {
         const uint32_t bits = (uint32_t)numbers[i];
@@ -100,7 +122,8 @@ static void pack_floats(const float *samples, uint8_t *bytes, size_t n)
     for (size_t i = 0; i < n; i++) {
         uint32_t bits;
         memcpy(&bits, &samples[i], sizeof bits);
-        put_word(&bytes[4 * i], bits);
+        bits = __BYTE_ORDER__ == __ORDER_BIG_ENDIAN__ ? __builtin_bswap32(bits) : bits;
+        memcpy(&bytes[4 * i], &bits, sizeof bits);
     }
 }
 
@@ -110,11 +133,11 @@ enum wp_status wp_wav_stream_write_numbers(struct wp_wav_stream *stream, const i
     const size_t n_samples = n_frames * (size_t)stream->header.n_channels;
     assert(n_samples <= WP_WAV_SAMPLES_MAX && stream->header.sample_bytes <= 3);
     if (stream->header.sample_bytes == 2) {
-        pack_16(numbers, stream->bytes, n_samples);
+        pack_16(numbers, stream->bytes + stream->n_waiting, n_samples);
     } else {
-        pack_24(numbers, stream->bytes, n_samples);
+        pack_24(numbers, stream->bytes + stream->n_waiting, n_samples);
     }
-    return append_frames(stream, n_frames);
+    return take_frames(stream, n_frames);
 }
 
 enum wp_status wp_wav_stream_write_floats(struct wp_wav_stream *stream, const float *samples,
@@ -122,14 +145,19 @@ enum wp_status wp_wav_stream_write_floats(struct wp_wav_stream *stream, const fl
 {
     const size_t n_samples = n_frames * (size_t)stream->header.n_channels;
     assert(n_samples <= WP_WAV_SAMPLES_MAX && stream->header.sample_bytes == 4);
-    pack_floats(samples, stream->bytes, n_samples);
-    return append_frames(stream, n_frames);
+    pack_floats(samples, stream->bytes + stream->n_waiting, n_samples);
+    return take_frames(stream, n_frames);
+}
+
+enum wp_status wp_wav_stream_flush(struct wp_wav_stream *stream)
+{
+    return write_bytes(stream, stream->n_waiting);
 }
 
 enum wp_status wp_wav_stream_close(struct wp_wav_stream *stream)
 {
     static const uint8_t padding = 0;
-    enum wp_status status = wp_part_file_status(stream->part);
+    enum wp_status status = wp_wav_stream_flush(stream);
     if (status) {
         wp_part_file_cut(stream->part,
                          stream->header_size + stream->n_frames * frame_bytes(stream));

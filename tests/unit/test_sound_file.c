@@ -408,23 +408,32 @@ static void a_killed_process_leaves_a_playable_part(void **state)
 /* A kill may come when the next call's frames are in the file and its header does not yet know. */
 static void the_header_is_never_more_than_a_second_behind(void **state)
 {
-    enum { N_CALL = 7000 };
-    char path[SCRATCH_PATH_MAX];
-    struct wp_sound_file *file;
-    struct wp_sound_file_config config = stereo_24(scratch_path(state, "a.wav", path));
-    float *frames = make_tones(N_CALL, 2);
-    config.n_frames = 4 * RATE;
-    assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
-    for (sf_count_t n = N_CALL; n < 4 * RATE; n += N_CALL) {
-        SF_INFO info = {0};
-        assert_int_equal(wp_sound_file_write(file, frames, N_CALL), WP_OK);
-        SNDFILE *reader = sf_open(scratch_path(state, "a.wav.part", path), SFM_READ, &info);
-        assert_non_null(reader);
-        assert_true(info.frames <= n && n + N_CALL - info.frames <= RATE);
-        sf_close(reader);
+    static const struct {
+        int rate_hz, n_channels;
+        enum wp_sample_format format;
+    } forms[] = {{48000, 2, WP_PCM_24}, {8000, 1, WP_PCM_16}, {96000, 6, WP_FLOAT_32}};
+    for (size_t i = 0; i < sizeof forms / sizeof *forms; i++) {
+        char path[SCRATCH_PATH_MAX];
+        struct wp_sound_file *file;
+        struct wp_sound_file_config config = stereo_24(scratch_path(state, "a.wav", path));
+        config.rate_hz = forms[i].rate_hz;
+        config.n_channels = forms[i].n_channels;
+        config.format = forms[i].format;
+        config.n_frames = 4 * (uint64_t)config.rate_hz;
+        const sf_count_t n_call = config.rate_hz / 7;
+        float *frames = make_tones((size_t)n_call, config.n_channels);
+        assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
+        for (sf_count_t n = n_call; n < (sf_count_t)config.n_frames; n += n_call) {
+            SF_INFO info = {0};
+            assert_int_equal(wp_sound_file_write(file, frames, (size_t)n_call), WP_OK);
+            SNDFILE *reader = sf_open(scratch_path(state, "a.wav.part", path), SFM_READ, &info);
+            assert_non_null(reader);
+            assert_true(info.frames <= n && n + n_call - info.frames <= config.rate_hz);
+            sf_close(reader);
+        }
+        wp_sound_file_destroy(file);
+        free(frames);
     }
-    wp_sound_file_destroy(file);
-    free(frames);
 }
 
 static void without_a_commit_all_frames_stay_playable_in_the_part(void **state)
@@ -461,17 +470,24 @@ static void without_any_frame_nothing_stays(void **state)
     assert_false(scratch_has(state, "a.wav.part"));
 }
 
+/* Files may have max_bytes from now on; returns what they might have before. */
+static struct rlimit limit_files(rlim_t max_bytes)
+{
+    struct rlimit old;
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &old), 0);
+    const struct rlimit small = {.rlim_cur = max_bytes, .rlim_max = old.rlim_max};
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
+    return old;
+}
+
 /* Writes noise, which FLAC cannot shrink, under a size limit of 100 kB. */
 static enum wp_status fill_up(struct wp_sound_file *file)
 {
     float noise[2 * 1000];
-    struct rlimit old;
     uint32_t random = 1;
     enum wp_status status = WP_OK;
-    assert_int_equal(getrlimit(RLIMIT_FSIZE, &old), 0);
     void (*old_handler)(int) = signal(SIGXFSZ, SIG_IGN);
-    const struct rlimit small = {.rlim_cur = 100000, .rlim_max = old.rlim_max};
-    assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
+    const struct rlimit old = limit_files(100000);
     for (size_t k = 0; k < N_FRAMES / 1000 && !status; k++) {
         for (size_t i = 0; i < sizeof noise / sizeof *noise; i++) {
             random = random * 1664525u + 1013904223u;
@@ -511,6 +527,45 @@ static void a_full_disk_gives_no_file_but_a_playable_part(void **state)
         free(got);
         sf_close(reader);
     }
+}
+
+static void a_disk_without_room_for_a_frame_leaves_nothing(void **state)
+{
+    char path[SCRATCH_PATH_MAX];
+    struct wp_sound_file *file;
+    struct stat header;
+    const struct wp_sound_file_config config = stereo_24(scratch_path(state, "a.wav", path));
+    float *frames = make_tones(N_FRAMES, 2);
+    assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
+    assert_int_equal(stat(scratch_path(state, "a.wav.part", path), &header), 0);
+    void (*old_handler)(int) = signal(SIGXFSZ, SIG_IGN);
+    const struct rlimit old = limit_files((rlim_t)header.st_size);
+    wp_sound_file_write(file, frames, N_FRAMES);
+    const enum wp_status commit = wp_sound_file_commit(file);
+    wp_sound_file_destroy(file);
+    setrlimit(RLIMIT_FSIZE, &old);
+    signal(SIGXFSZ, old_handler);
+    free(frames);
+    assert_int_equal(commit, WP_E_NO_SPACE);
+    assert_false(scratch_has(state, "a.wav"));
+    assert_false(scratch_has(state, "a.wav.part"));
+}
+
+static void a_disk_without_room_for_the_header_leaves_nothing(void **state)
+{
+    char path[SCRATCH_PATH_MAX];
+    struct wp_sound_file *file;
+    struct wp_sound_file_config config = stereo_24(scratch_path(state, "a.wav", path));
+    config.n_frames = 1;
+    void (*old_handler)(int) = signal(SIGXFSZ, SIG_IGN);
+    const struct rlimit old = limit_files(20);
+    const enum wp_status status = wp_sound_file_create(&file, &config, NULL);
+    setrlimit(RLIMIT_FSIZE, &old);
+    signal(SIGXFSZ, old_handler);
+    assert_int_equal(status, WP_E_NO_SPACE);
+    assert_null(file);
+    assert_false(scratch_has(state, "a.wav"));
+    assert_false(scratch_has(state, "a.wav.part"));
 }
 
 /* Runs a child whose standard output is the file or device; returns its status. */
@@ -627,6 +682,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(without_any_frame_nothing_stays, scratch_create,
                                         scratch_remove),
         cmocka_unit_test_setup_teardown(a_full_disk_gives_no_file_but_a_playable_part,
+                                        scratch_create, scratch_remove),
+        cmocka_unit_test_setup_teardown(a_disk_without_room_for_a_frame_leaves_nothing,
+                                        scratch_create, scratch_remove),
+        cmocka_unit_test_setup_teardown(a_disk_without_room_for_the_header_leaves_nothing,
                                         scratch_create, scratch_remove),
         cmocka_unit_test_setup_teardown(standard_output_gets_the_bytes_of_the_file, scratch_create,
                                         scratch_remove),
