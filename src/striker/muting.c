@@ -9,13 +9,16 @@
 #include <string.h>
 
 #include "base/clones.h"
+#include "base/quad.h"
 #include "striker/mobility.h"
 #include "striker/wall.h"
 
 static const double pi = 0x1.921fb54442d18p+1;
 static const double gravity_m_s2 = 9.80665;
 
-enum { LANES = WP_MUTING_LANES, ROW_MAX = WP_MUTING_ROW_MAX, ROUNDS = 16 };
+enum { LANES = WP_MUTING_LANES, QUADS = LANES / 4, ROW_MAX = WP_MUTING_ROW_MAX, ROUNDS = 16 };
+enum { CELLS_MAX = WP_MUTING_CELLS_MAX };
+_Static_assert(CELLS_MAX % 4 == 0, "cells come in fours");
 
 /* Partials up to so many cycles in a contact are followed through it; a cell is an eighth of the
  * fastest one's cycle. For faster ones the contact is a slow change of what they work against. */
@@ -55,10 +58,11 @@ static struct law law_of(const struct wp_contact *contact, const struct wp_strik
 struct course {
     size_t n_cells;
     double cell_s;
-    double first_s;     /* from the touch to the middle of the first cell */
-    double compliance;  /* of the wall, m/N */
-    double mobility_kg; /* of striker and rigid tube against each other, 1/kg */
-    struct grip cells[WP_MUTING_CELLS_MAX];
+    double first_s;                  /* from the touch to the middle of the first cell */
+    double compliance;               /* of the wall, m/N */
+    double mobility_kg;              /* of striker and rigid tube against each other, 1/kg */
+    double stiffness_n_m[CELLS_MAX]; /* the grip of each cell; 0 past the last */
+    double loss_kg_s[CELLS_MAX];
 };
 
 static void course_init(struct course *course, const struct wp_contact *contact,
@@ -66,7 +70,7 @@ static void course_init(struct course *course, const struct wp_contact *contact,
                         double height_m)
 {
     const struct law law = law_of(contact, striker);
-    const size_t n_steps = (contact->n_forces + WP_MUTING_CELLS_MAX - 1) / WP_MUTING_CELLS_MAX;
+    const size_t n_steps = (contact->n_forces + CELLS_MAX - 1) / CELLS_MAX;
     *course = (struct course){
         .n_cells = (contact->n_forces + n_steps - 1) / n_steps,
         .cell_s = (double)n_steps * contact->step_s,
@@ -86,28 +90,32 @@ static void course_init(struct course *course, const struct wp_contact *contact,
         }
         depth_m /= (double)n_steps;
         const double further = law.exponent > 1.5 ? pow(depth_m, law.exponent - 1.5) : 1.0;
-        course->cells[cell].stiffness_n_m = law.exponent * stiffness / (double)n_steps;
-        course->cells[cell].loss_kg_s =
-            law.loss_s_m * law.hertz * depth_m * sqrt(depth_m) * further;
+        course->stiffness_n_m[cell] = law.exponent * stiffness / (double)n_steps;
+        course->loss_kg_s[cell] = law.loss_s_m * law.hertz * depth_m * sqrt(depth_m) * further;
     }
 }
 
 /*
- * Resistance against which a partial of frequency omega works: the real part of the impedance of
- * contact, wall and striker's mass, one behind the other. 1/Z = i omega (C + 1/(k + i omega c)) +
- * 1/(i omega m).
+ * Sum over the cells of the resistance against which a partial of frequency omega works: the real
+ * part of the impedance of contact, wall and striker's mass, one behind the other. 1/Z = i omega (C
+ * + 1/(k + i omega c)) + 1/(i omega m), here times |k + i omega c|^2.
  */
-static double resistance(const struct grip *grip, double compliance, double mass_kg, double omega)
+WP_CLONED
+static double resistance(const struct course *course, double compliance, double mass_kg,
+                         double omega)
 {
-    const double k = grip->stiffness_n_m;
-    const double loss = grip->loss_kg_s * omega;
-    const double square = k * k + loss * loss;
-    if (!(square > 0.0)) {
-        return 0.0;
+    static const double nothing = 1e-300; /* keeps cells without a grip from 0 / 0 */
+    wp_quad sum = {0.0};
+    for (size_t i = 0; i < CELLS_MAX; i += 4) {
+        const wp_quad k = *wp_quad_of(&course->stiffness_n_m[i]);
+        const wp_quad loss = omega * *wp_quad_of(&course->loss_kg_s[i]);
+        const wp_quad square = k * k + loss * loss;
+        const wp_quad real = omega * loss;
+        const wp_quad imaginary =
+            omega * (compliance * square + k) - square * (1.0 / (omega * mass_kg));
+        sum += real * square / (real * real + imaginary * imaginary + nothing);
     }
-    const double real = omega * loss / square;
-    const double imaginary = omega * (compliance + k / square) - 1.0 / (omega * mass_kg);
-    return real / (real * real + imaginary * imaginary);
+    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
 /* A partial that has this shape at the contact. */
@@ -149,133 +157,151 @@ static void follow(struct wp_muting_work *followed, struct course *course,
                    const struct wp_tube *tube, const double *shape)
 {
     const double max_hz = cycles_max / ((double)course->n_cells * course->cell_s);
-    memset(followed, 0, offsetof(struct wp_muting_work, force));
+    double omega[ROW_MAX];
+    followed->n_real = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
         if (tube->partials[i].freq_hz <= max_hz) {
             const struct wp_ringing partial = ringing_of(tube, i, shape[i]);
+            const size_t p = followed->n_real++;
             course->compliance = compliance_beside(tube, &partial, course->compliance);
-            followed->partials[followed->n_real++] = partial;
+            followed->partials[p] = partial;
+            followed->gives_s_kg[p] = partial.mobility_kg / partial.omega;
+            omega[p] = partial.omega;
         }
     }
-    const size_t n = (followed->n_real + LANES - 1) / LANES * LANES;
-    followed->n = n;
-    memset(followed->force, 0, (course->n_cells + LANES) * 2 * n * sizeof followed->force[0]);
-    double omega[ROW_MAX] = {0.0};
-    for (size_t p = 0; p < followed->n_real; p++) {
-        omega[p] = followed->partials[p].omega;
-        followed->gives_s_kg[p] = followed->partials[p].mobility_kg / omega[p];
-        followed->z[p] = 1.0;
+    followed->n = (followed->n_real + LANES - 1) / LANES * LANES;
+    for (size_t p = followed->n_real; p < followed->n; p++) {
+        followed->gives_s_kg[p] = 0.0;
+        omega[p] = 0.0;
     }
-    turn_all(followed->cos_cell, followed->sin_cell, omega, course->cell_s, n);
-    turn_all(&followed->at_touch[0], &followed->at_touch[n], omega, -course->first_s, n);
-    for (size_t p = followed->n_real; p < n; p++) {
-        followed->at_touch[p] = 0.0;
-    }
+    turn_all(followed->cos_cell, followed->sin_cell, omega, course->cell_s, followed->n);
+    turn_all(followed->cos_touch, followed->sin_touch, omega, -course->first_s, followed->n);
 }
 
+/* Displacement by an impulse of 1 N s, so many cells after it: of the rigid bodies and of all
+ * partials, whose sines go on by 2 cos_cell times the last less the one before. */
 WP_CLONED
-static void turn(double *restrict z, const struct wp_muting_work *restrict followed)
+static void respond(double *restrict response, const struct wp_muting_work *restrict followed,
+                    const struct course *restrict course)
 {
-    const size_t n = followed->n;
-    for (size_t p = 0; p < n; p++) {
-        const double re = z[p];
-        const double im = z[n + p];
-        z[p] = re * followed->cos_cell[p] - im * followed->sin_cell[p];
-        z[n + p] = im * followed->cos_cell[p] + re * followed->sin_cell[p];
-    }
-}
-
-static double respond(const struct wp_muting_work *followed, const struct course *course,
-                      size_t cell)
-{
-    double sums[LANES] = {0.0};
-    for (size_t p = 0; p < followed->n; p += LANES) {
-        for (size_t lane = 0; lane < LANES; lane++) {
-            sums[lane] += followed->gives_s_kg[p + lane] * followed->z[followed->n + p + lane];
+    wp_quad sums[CELLS_MAX] = {{0.0}};
+    for (size_t p = 0; p < followed->n; p += 4) {
+        const wp_quad twice = 2.0 * *wp_quad_of(&followed->cos_cell[p]);
+        wp_quad now = {0.0};
+        wp_quad before =
+            -*wp_quad_of(&followed->gives_s_kg[p]) * *wp_quad_of(&followed->sin_cell[p]);
+        for (size_t cell = 0; cell < course->n_cells; cell++) {
+            const wp_quad next = twice * now - before;
+            sums[cell] += now;
+            before = now;
+            now = next;
         }
     }
-    return (double)cell * course->cell_s * course->mobility_kg + (sums[0] + sums[1]) +
-           (sums[2] + sums[3]);
-}
-
-/* sum -= gives[0] force + gives[1] (force of the next row) + ... of LANES rows of n. */
-WP_CLONED
-static void give_way(double *restrict sum, const double *restrict force,
-                     const double *restrict gives, size_t n)
-{
-    for (size_t q = 0; q < n; q++) {
-        sum[q] -= (gives[0] * force[q] + gives[1] * force[n + q]) +
-                  (gives[2] * force[2 * n + q] + gives[3] * force[3 * n + q]);
+    for (size_t cell = 0; cell < course->n_cells; cell++) {
+        const wp_quad *sum = &sums[cell];
+        response[cell] = (double)cell * course->cell_s * course->mobility_kg +
+                         ((*sum)[0] + (*sum)[1]) + ((*sum)[2] + (*sum)[3]);
     }
 }
 
-/* How far contact and wall are pressed in a cell, by the ringing and by all forces before, which
- * are 0 from this cell on. */
-static void press(double *restrict pressed, const struct wp_muting_work *followed,
-                  const struct course *course, size_t cell)
-{
-    const size_t n_row = 2 * followed->n;
-    for (size_t q = 0; q < n_row; q++) {
-        pressed[q] = followed->at_touch[q] - followed->z[q];
-    }
-    for (size_t j = 0; j < cell; j += LANES) {
-        double gives[LANES];
-        for (size_t lane = 0; lane < LANES; lane++) {
-            const size_t since = j + lane < cell ? cell - j - lane : 0;
-            gives[lane] = since > 0 ? course->cell_s * followed->response[since] : 0.0;
-        }
-        give_way(pressed, &followed->force[j * n_row], gives, n_row);
-    }
-}
+/* The force of a cell by how far contact and wall are pressed in it, less by the depth in the cell
+ * before, and by that in the one before this. */
+struct answer {
+    double pressed;
+    double before;
+    double earlier;
+};
 
 /* f = k d + c d', the contact's depth d being what is pressed less C f; d' by differences
  * backwards, of second order from the third cell on. */
-WP_CLONED
-static void answer(struct wp_muting_work *restrict followed, const double *restrict pressed,
-                   const struct course *restrict course, size_t cell)
+static struct answer answer_of(const struct course *course, size_t cell)
 {
-    const struct grip *grip = &course->cells[cell];
-    const double loss = grip->loss_kg_s / (cell > 0 ? course->cell_s : course->first_s);
+    const double loss = course->loss_kg_s[cell] / (cell > 0 ? course->cell_s : course->first_s);
     const double now = cell > 1 ? 1.5 : 1.0;
     const double earlier = cell > 1 ? 0.5 : 0.0;
-    const double slope = grip->stiffness_n_m + now * loss;
+    const double slope = course->stiffness_n_m[cell] + now * loss;
     const double scale = 1.0 / (1.0 + course->compliance * slope);
-    double *restrict row = &followed->force[cell * 2 * followed->n];
-    for (size_t q = 0; q < 2 * followed->n; q++) {
-        const double before = followed->depth[0][q];
-        const double was = (now + earlier) * before - earlier * followed->depth[1][q];
-        const double force = scale * (slope * pressed[q] - loss * was);
-        followed->depth[1][q] = before;
-        followed->depth[0][q] = pressed[q] - course->compliance * force;
-        row[q] = force;
-    }
+    return (struct answer){scale * slope, scale * loss * (now + earlier), scale * loss * earlier};
 }
 
-WP_CLONED
-static void gather(struct wp_muting_work *restrict followed, size_t cell)
-{
-    const size_t n = followed->n;
-    const double *restrict row = &followed->force[cell * 2 * n];
-    for (size_t p = 0; p < n; p++) {
-        const double c = followed->z[p];
-        const double s = followed->z[n + p];
-        followed->straight[p] += row[p] * c + row[n + p] * s;
-        followed->straight[n + p] += row[n + p] * c - row[p] * s;
-        followed->turned[p] += row[p] * c - row[n + p] * s;
-        followed->turned[n + p] -= row[n + p] * c + row[p] * s;
-    }
-}
+/* The course as a linear equation of Volterra, the same for every partial. */
+struct equation {
+    size_t n_cells;
+    double compliance;
+    double gives[CELLS_MAX]; /* displacement by a force of 1 N in a cell so many cells before */
+    struct answer answers[CELLS_MAX];
+};
 
-/* A linear equation of Volterra for each partial, cell by cell. */
-static void pass_through(struct wp_muting_work *followed, const struct course *course)
+static void equation_init(struct equation *equation, const struct wp_muting_work *followed,
+                          const struct course *course)
 {
-    double pressed[2 * ROW_MAX];
+    double response[CELLS_MAX];
+    respond(response, followed, course);
+    equation->n_cells = course->n_cells;
+    equation->compliance = course->compliance;
     for (size_t cell = 0; cell < course->n_cells; cell++) {
-        followed->response[cell] = respond(followed, course, cell);
-        press(pressed, followed, course, cell);
-        answer(followed, pressed, course, cell);
-        gather(followed, cell);
-        turn(followed->z, followed);
+        equation->gives[cell] = course->cell_s * response[cell];
+        equation->answers[cell] = answer_of(course, cell);
+    }
+}
+
+/* Solves it cell by cell for the partials from p on in all lanes, each ringing with z = 1 and, in
+ * the second half of the rows, with z = i; sums up what the force does to them. */
+WP_CLONED
+static void pass_through(struct wp_muting_work *restrict followed,
+                         const struct equation *restrict equation, size_t p)
+{
+    enum { ROW = 2 * QUADS };
+    wp_quad z[ROW];
+    wp_quad touch[ROW];
+    wp_quad force[CELLS_MAX][ROW];
+    wp_quad depth[2][ROW] = {{{0.0}}};
+    wp_quad straight[ROW] = {{0.0}};
+    wp_quad turned[ROW] = {{0.0}};
+    for (size_t q = 0; q < QUADS; q++) {
+        z[q] = (wp_quad){1.0, 1.0, 1.0, 1.0};
+        z[QUADS + q] = (wp_quad){0.0};
+        touch[q] = *wp_quad_of(&followed->cos_touch[p + 4 * q]);
+        touch[QUADS + q] = *wp_quad_of(&followed->sin_touch[p + 4 * q]);
+    }
+    for (size_t cell = 0; cell < equation->n_cells; cell++) {
+        const struct answer *answer = &equation->answers[cell];
+        wp_quad pressed[ROW];
+        for (size_t q = 0; q < ROW; q++) {
+            pressed[q] = touch[q] - z[q];
+        }
+        for (size_t j = 0; j < cell; j++) {
+            for (size_t q = 0; q < ROW; q++) {
+                pressed[q] -= equation->gives[cell - j] * force[j][q];
+            }
+        }
+        for (size_t q = 0; q < ROW; q++) {
+            const wp_quad f = answer->pressed * pressed[q] - answer->before * depth[0][q] +
+                              answer->earlier * depth[1][q];
+            depth[1][q] = depth[0][q];
+            depth[0][q] = pressed[q] - equation->compliance * f;
+            force[cell][q] = f;
+        }
+        for (size_t q = 0; q < QUADS; q++) {
+            const wp_quad re = z[q];
+            const wp_quad im = z[QUADS + q];
+            const wp_quad by_re = force[cell][q];
+            const wp_quad by_im = force[cell][QUADS + q];
+            const wp_quad c = *wp_quad_of(&followed->cos_cell[p + 4 * q]);
+            const wp_quad s = *wp_quad_of(&followed->sin_cell[p + 4 * q]);
+            straight[q] += by_re * re + by_im * im;
+            straight[QUADS + q] += by_im * re - by_re * im;
+            turned[q] += by_re * re - by_im * im;
+            turned[QUADS + q] -= by_im * re + by_re * im;
+            z[q] = re * c - im * s;
+            z[QUADS + q] = im * c + re * s;
+        }
+    }
+    for (size_t q = 0; q < QUADS; q++) {
+        *wp_quad_at(&followed->straight_re[p + 4 * q]) = straight[q];
+        *wp_quad_at(&followed->straight_im[p + 4 * q]) = straight[QUADS + q];
+        *wp_quad_at(&followed->turned_re[p + 4 * q]) = turned[q];
+        *wp_quad_at(&followed->turned_im[p + 4 * q]) = turned[QUADS + q];
     }
 }
 
@@ -290,10 +316,10 @@ static double energy_kept(const struct wp_muting_work *followed, const struct co
                           size_t p)
 {
     const double x = 0.5 * followed->gives_s_kg[p] * course->cell_s;
-    const double re = x * followed->straight[p];
-    const double im = 1.0 + x * followed->straight[followed->n + p];
-    const double turned_re = x * followed->turned[p];
-    const double turned_im = x * followed->turned[followed->n + p];
+    const double re = x * followed->straight_re[p];
+    const double im = 1.0 + x * followed->straight_im[p];
+    const double turned_re = x * followed->turned_re[p];
+    const double turned_im = x * followed->turned_im[p];
     return fmin(re * re + im * im + turned_re * turned_re + turned_im * turned_im, 1.0);
 }
 
@@ -301,10 +327,7 @@ static double energy_kept(const struct wp_muting_work *followed, const struct co
 static double energy_of_fast(const struct course *course, double compliance, double mass_kg,
                              const struct wp_ringing *partial)
 {
-    double sum = 0.0;
-    for (size_t i = 0; i < course->n_cells; i++) {
-        sum += resistance(&course->cells[i], compliance, mass_kg, partial->omega);
-    }
+    const double sum = resistance(course, compliance, mass_kg, partial->omega);
     return exp(-partial->mobility_kg * course->cell_s * sum);
 }
 
@@ -321,7 +344,11 @@ void wp_muting_blow(const struct wp_contact *contact, const struct wp_striker *s
     }
     course_init(&course, contact, striker, tube, height_m);
     follow(followed, &course, tube, contact->shape);
-    pass_through(followed, &course);
+    struct equation equation;
+    equation_init(&equation, followed, &course);
+    for (size_t p = 0; p < followed->n; p += LANES) {
+        pass_through(followed, &equation, p);
+    }
     size_t p = 0;
     for (size_t i = 0; i < tube->n_partials; i++) {
         if (p < followed->n_real && followed->partials[p].index == i) {

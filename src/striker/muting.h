@@ -16,7 +16,7 @@
 enum {
     /* Of a contact: a partial's energy is good to 0.5 dB; with twice as many, to 0.1 dB. */
     WP_MUTING_CELLS_MAX = 24,
-    WP_MUTING_LANES = 4,
+    WP_MUTING_LANES = 8,
     WP_MUTING_ROW_MAX = WP_PARTIALS_MAX + WP_MUTING_LANES,
 };
 
@@ -29,10 +29,10 @@ struct wp_ringing {
 
 /*
  * The partials that are followed through the contact, side by side, each ringing with amplitude 1:
- * its phasor z in the cell at hand, and the change f of the force, for z = 1 at the first cell and
- * for z = i. The blow begins where the striker meets the tube's surface, so only what that moves
- * from there on counts; that it meets a tube which rings a little earlier or later is nobody's
- * loss. Room for wp_muting_blow alone: too much for the stack of a thread that plays.
+ * with z the phasor of its displacement the force changes by Re(f z*). The blow begins where the
+ * striker meets the tube's surface, so only what that moves from there on counts; that it meets a
+ * tube which rings a little earlier or later is nobody's loss. Room for wp_muting_blow alone: too
+ * much for the stack of a thread that plays.
  */
 struct wp_muting_work {
     size_t n; /* with silent ones at the end: a multiple of WP_MUTING_LANES */
@@ -40,15 +40,14 @@ struct wp_muting_work {
     struct wp_ringing partials[WP_PARTIALS_MAX];
     double cos_cell[WP_MUTING_ROW_MAX]; /* the phasor's turn by a cell */
     double sin_cell[WP_MUTING_ROW_MAX];
-    double z[2 * WP_MUTING_ROW_MAX];        /* cosines, then sines from n on; so the others */
-    double at_touch[2 * WP_MUTING_ROW_MAX]; /* z when the contact began */
-    double gives_s_kg[WP_MUTING_ROW_MAX];   /* displacement by an impulse: this times the sine */
     double
-        response[WP_MUTING_CELLS_MAX]; /* of everything, so many cells after an impulse of 1 N s */
-    double depth[2][2 * WP_MUTING_ROW_MAX]; /* of the contact, in the two cells before */
-    double straight[2 * WP_MUTING_ROW_MAX]; /* sums of f z* */
-    double turned[2 * WP_MUTING_ROW_MAX];   /* sums of f* z* */
-    double force[(WP_MUTING_CELLS_MAX + WP_MUTING_LANES) * 2 * WP_MUTING_ROW_MAX]; /* rows of 2 n */
+        cos_touch[WP_MUTING_ROW_MAX]; /* the phasor when the contact began, 1 in its first cell */
+    double sin_touch[WP_MUTING_ROW_MAX];
+    double gives_s_kg[WP_MUTING_ROW_MAX];  /* displacement by an impulse: this times the sine */
+    double straight_re[WP_MUTING_ROW_MAX]; /* sums of f z* over the cells */
+    double straight_im[WP_MUTING_ROW_MAX];
+    double turned_re[WP_MUTING_ROW_MAX]; /* sums of f* z* */
+    double turned_im[WP_MUTING_ROW_MAX];
 };
 
 /*

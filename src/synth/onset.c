@@ -7,10 +7,10 @@
 #include <string.h>
 
 #include "base/clones.h"
+#include "base/quad.h"
 
 /* Partials side by side in vector registers; the last lanes are filled up with silent ones. */
 enum { QUADS = 4, LANES = 4 * QUADS };
-typedef double quad __attribute__((vector_size(4 * sizeof(double)), aligned(8), may_alias));
 
 static size_t fill_lanes(size_t n_partials)
 {
@@ -36,16 +36,6 @@ static void turn_by(struct wp_phasors *turn, const struct wp_onset_tube *tube, d
     fill_up(turn, tube->n_partials);
 }
 
-static inline quad *quad_at(double *x)
-{
-    return (quad *)x;
-}
-
-static inline const quad *quad_of(const double *x)
-{
-    return (const quad *)x;
-}
-
 /*
  * z = sum of force[i] turn^(n_forces - 1 - i), by G. Goertzel's recurrence ("An Algorithm for the
  * Evaluation of Finite Trigonometric Series", Amer. Math. Monthly 65 (1958) 34), which is real:
@@ -56,26 +46,26 @@ static void add_up(struct wp_phasors *restrict z, const struct wp_phasors *restr
                    const double *restrict force, size_t n_forces, size_t n)
 {
     for (size_t m = 0; m < n; m += LANES) {
-        quad twice[QUADS];
-        quad square[QUADS];
-        quad now[QUADS] = {{0.0}};
-        quad before[QUADS] = {{0.0}};
+        wp_quad twice[QUADS];
+        wp_quad square[QUADS];
+        wp_quad now[QUADS] = {{0.0}};
+        wp_quad before[QUADS] = {{0.0}};
         for (size_t q = 0; q < QUADS; q++) {
-            const quad re = *quad_of(&turn->re[m + 4 * q]);
-            const quad im = *quad_of(&turn->im[m + 4 * q]);
+            const wp_quad re = *wp_quad_of(&turn->re[m + 4 * q]);
+            const wp_quad im = *wp_quad_of(&turn->im[m + 4 * q]);
             twice[q] = 2.0 * re;
             square[q] = re * re + im * im;
         }
         for (size_t i = 0; i < n_forces; i++) {
             for (size_t q = 0; q < QUADS; q++) {
-                const quad next = (force[i] - square[q] * before[q]) + twice[q] * now[q];
+                const wp_quad next = (force[i] - square[q] * before[q]) + twice[q] * now[q];
                 before[q] = now[q];
                 now[q] = next;
             }
         }
         for (size_t q = 0; q < QUADS; q++) {
-            *quad_at(&z->re[m + 4 * q]) = now[q] - 0.5 * twice[q] * before[q];
-            *quad_at(&z->im[m + 4 * q]) = *quad_of(&turn->im[m + 4 * q]) * before[q];
+            *wp_quad_at(&z->re[m + 4 * q]) = now[q] - 0.5 * twice[q] * before[q];
+            *wp_quad_at(&z->im[m + 4 * q]) = *wp_quad_of(&turn->im[m + 4 * q]) * before[q];
         }
     }
 }
@@ -89,20 +79,20 @@ static void listen(double (*restrict sums)[4], size_t n_frames, const struct wp_
                    const struct wp_phasors *restrict back, size_t n)
 {
     for (size_t m = 0; m < n; m += LANES) {
-        quad twice[QUADS];
-        quad now[QUADS];
-        quad before[QUADS];
+        wp_quad twice[QUADS];
+        wp_quad now[QUADS];
+        wp_quad before[QUADS];
         for (size_t q = 0; q < QUADS; q++) {
-            const quad re = *quad_of(&back->re[m + 4 * q]);
-            const quad im = *quad_of(&back->im[m + 4 * q]);
-            now[q] = *quad_of(&z->im[m + 4 * q]);
-            before[q] = now[q] * re - *quad_of(&z->re[m + 4 * q]) * im;
+            const wp_quad re = *wp_quad_of(&back->re[m + 4 * q]);
+            const wp_quad im = *wp_quad_of(&back->im[m + 4 * q]);
+            now[q] = *wp_quad_of(&z->im[m + 4 * q]);
+            before[q] = now[q] * re - *wp_quad_of(&z->re[m + 4 * q]) * im;
             twice[q] = 2.0 * re;
         }
         for (size_t k = 0; k < n_frames; k++) {
-            *quad_at(sums[k]) += (now[0] + now[1]) + (now[2] + now[3]);
+            *wp_quad_at(sums[k]) += (now[0] + now[1]) + (now[2] + now[3]);
             for (size_t q = 0; q < QUADS; q++) {
-                const quad next = twice[q] * now[q] - before[q];
+                const wp_quad next = twice[q] * now[q] - before[q];
                 before[q] = now[q];
                 now[q] = next;
             }
