@@ -9,12 +9,15 @@
 #include "tube/cylinder.h"
 #include "tube/wave.h"
 
-/* Gauss-Legendre rule of six points on (-1, 1), positive half (Abramowitz & Stegun, table 25.4). */
-enum { N_HALF = 3 };
-static const double node[N_HALF] = {0.238619186083196909, 0.661209386466264514,
-                                    0.932469514203152028};
-static const double weight[N_HALF] = {0.467913934572691047, 0.360761573048138608,
-                                      0.171324492379170345};
+/* Gauss-Legendre rule of twelve points on (-1, 1), positive half (Abramowitz & Stegun, table 25.4).
+ */
+enum { N_HALF = 6 };
+static const double node[N_HALF] = {0.125233408511468916, 0.367831498998180194,
+                                    0.587317954286617447, 0.769902674194304687,
+                                    0.904117256370474857, 0.981560634246719251};
+static const double weight[N_HALF] = {0.249147045813402785, 0.233492536538354809,
+                                      0.203167426723065923, 0.160078328543346226,
+                                      0.106939325995318431, 0.047175336386511827};
 
 /*
  * A line of multipoles of order m: rho c (ka)^(m+1) / (m! 2^m) pascal at 1 m/s, times its shape
@@ -73,8 +76,8 @@ static double power_density(const struct sphere *sphere, double u)
 
 /*
  * P = pi / (2 rho c) int p^2 d(cos of the polar angle), p the far pressure at 1 m, cos^2 round the
- * axis. p^2 is even in u = cos and swings no faster than once in kL u = 2 pi, so six points a swing
- * are plenty.
+ * axis. p^2 is even in u = cos and swings no faster than once in kL u = 2 pi, so twelve points for
+ * three swings are plenty.
  */
 double wp_radiated_power(const struct wp_section *section, const struct wp_air *air,
                          const struct wp_shape *shape, int order, double freq_hz)
@@ -85,7 +88,7 @@ double wp_radiated_power(const struct wp_section *section, const struct wp_air *
     wp_spectrum_init(&sphere.spectrum, shape);
     wp_cylinder_table_init(&sphere.table, order, 0.0, sphere.ka);
 
-    const int n_panels = 2 + (int)ceil(sphere.kl / (2.0 * M_PI));
+    const int n_panels = 2 + (int)ceil(sphere.kl / (6.0 * M_PI));
     const double half = 0.5 / n_panels;
     double sum = 0.0;
     for (int panel = 0; panel < n_panels; panel++) {
@@ -152,15 +155,15 @@ static double complex multipole(const struct scene *scene, double x)
     return size * factor * outgoing(scene->order, kr) * (cos(kr) - (double complex)I * sin(kr));
 }
 
-/* Longest piece that six points resolve to 1e-5: three quarters of a wave of tube and sound
- * together, half the distance. */
+/* Longest piece that twelve points resolve to 1e-6: three waves of tube and sound together, half
+ * the distance. */
 static double longest_piece(const struct scene *scene, double x)
 {
     const double wave_number =
         scene->k + fmax(scene->shape->root[0], scene->shape->root[1]) / scene->length_m;
     const double along = x - scene->foot_m;
     const double r = sqrt(scene->across_m * scene->across_m + along * along);
-    return fmin(1.5 * M_PI / wave_number, 0.5 * r);
+    return fmin(6.0 * M_PI / wave_number, 0.5 * r);
 }
 
 /* The integral along the tube from x, distance by distance, away from the ear. */

@@ -49,6 +49,12 @@ void wp_wave_products_init(struct wp_wave_products *products, const struct wp_wa
     }
 }
 
+/* exp(-x), but 0 where that is nothing beside functions of the size of 1. */
+static double faded(double x)
+{
+    return x < 40.0 ? exp(-x) : 0.0;
+}
+
 void wp_wave_functions(const struct wp_shape *shape, double xi, double functions[4])
 {
     const double eta = xi - 0.5;
@@ -58,8 +64,8 @@ void wp_wave_functions(const struct wp_shape *shape, double xi, double functions
         functions[0] = cos(alpha * eta);
         functions[2] = sin(alpha * eta);
     } else {
-        const double rising = exp(alpha * (eta - 0.5));
-        const double falling = exp(-alpha * (eta + 0.5));
+        const double rising = faded(alpha * (0.5 - eta));
+        const double falling = faded(alpha * (0.5 + eta));
         functions[0] = 0.5 * (rising + falling);
         functions[2] = 0.5 * (rising - falling);
     }
