@@ -25,6 +25,10 @@ enum { RATE = 48000, BLOCK = 4096, PATH_SIZE = 512 };
 /* The shortest-lived partials last tenths of a second: often enough to keep all above silence. */
 static const double STRIKE_EVERY_S = 0.4;
 
+/* Runs of the program of which the fastest counts: others on the machine, and memory that it has
+ * never touched before, only ever slow one down. */
+enum { RUNS = 3 };
+
 /* Sound that is rendered. */
 static const double LONG_S = 600.0;
 static const double SHORT_S = 60.0;
@@ -111,8 +115,8 @@ struct call {
 };
 
 /* The whole program, as a user calls it. */
-static bool bench_program(struct bench *bench, double audio_s, const struct call *call,
-                          struct cost *cost)
+static bool bench_run(struct bench *bench, double audio_s, const struct call *call,
+                      struct cost *cost)
 {
     char duration[32];
     struct rusage usage;
@@ -146,6 +150,21 @@ static bool bench_program(struct bench *bench, double audio_s, const struct call
         stat(bench->sound_path, &info) == 0 && (double)info.st_size >= audio_s * RATE * frame_bytes;
     remove(bench->sound_path);
     return is_whole || fail("the sound file is too short");
+}
+
+static bool bench_program(struct bench *bench, double audio_s, const struct call *call,
+                          struct cost *best)
+{
+    for (int i = 0; i < RUNS; i++) {
+        struct cost cost;
+        if (!bench_run(bench, audio_s, call, &cost)) {
+            return false;
+        }
+        if (i == 0 || cost.elapsed_s < best->elapsed_s) {
+            *best = cost;
+        }
+    }
+    return true;
 }
 
 /* The sound file alone: dither, rounding, packing, writing. */
@@ -315,8 +334,8 @@ static bool run(struct bench *bench)
                    load_strikes(bench, &scene);
     if (is_done) {
         printf("%zu tubes, %zu partials in two polarisations each, every tube struck each %.1f s; "
-               "stereo, %d Hz, 24 bits\n",
-               scene.chime->n_tubes, count_partials(&scene), STRIKE_EVERY_S, RATE);
+               "stereo, %d Hz, 24 bits; the program's best of %d runs\n",
+               scene.chime->n_tubes, count_partials(&scene), STRIKE_EVERY_S, RATE, RUNS);
         is_done = bench_whole(bench) && bench_parts(bench, &scene);
     }
     wp_strike_list_finish(&scene.strikes);
