@@ -63,7 +63,8 @@ struct modes {
     double swing_m[MODES_MAX];
     double cos_step[MODES_MAX];
     double sin_step[MODES_MAX];
-    double kick_m_n[MODES_MAX]; /* change of swing_m by a force of 1 N for one step */
+    double shift_m_n[MODES_MAX]; /* changes by a force of 1 N for one step, a step later */
+    double swing_m_n[MODES_MAX];
 };
 
 /* Striker, springs and tube in contact. */
@@ -73,6 +74,7 @@ struct blow {
     double approach_m;    /* of the striker to the tube as a rigid body */
     double speed_m_s;     /* of that approach */
     double slowing_m_s_n; /* change of it by a force of 1 N for one step */
+    double gives_m_n;     /* how much less the springs are pressed a step after that */
     size_t n_modes;       /* a multiple of LANES */
     struct modes modes;
 };
@@ -97,7 +99,8 @@ static void pad_modes(struct blow *blow)
         blow->modes.swing_m[blow->n_modes] = 0.0;
         blow->modes.cos_step[blow->n_modes] = 1.0;
         blow->modes.sin_step[blow->n_modes] = 0.0;
-        blow->modes.kick_m_n[blow->n_modes] = 0.0;
+        blow->modes.shift_m_n[blow->n_modes] = 0.0;
+        blow->modes.swing_m_n[blow->n_modes] = 0.0;
     }
 }
 
@@ -123,7 +126,10 @@ static void take_modes(struct blow *blow, const struct wp_tube *tube, const doub
         blow->modes.swing_m[m] = 0.0;
         wp_exact_sine_cosine(omega * blow->step_s, &blow->modes.sin_step[m],
                              &blow->modes.cos_step[m]);
-        blow->modes.kick_m_n[m] = mobility * blow->step_s / omega;
+        const double kick_m_n = mobility * blow->step_s / omega;
+        blow->modes.shift_m_n[m] = kick_m_n * blow->modes.sin_step[m];
+        blow->modes.swing_m_n[m] = kick_m_n * blow->modes.cos_step[m];
+        blow->gives_m_n += blow->modes.shift_m_n[m];
         taken += partial->family == WP_OVALLING ? mobility / (omega * omega) : 0.0;
     }
     blow->spring.compliance = fmax(blow->spring.compliance - taken, 0.0);
@@ -147,11 +153,12 @@ static void blow_init(struct blow *blow, const struct wp_striker *striker,
     const double inverse_kg = 1.0 / striker->mass_kg + wp_tube_mobility(tube, height_m);
     blow->step_s = stretch * guess_duration(&blow->spring, 1.0 / inverse_kg, speed_m_s) / STEPS;
     blow->slowing_m_s_n = inverse_kg * blow->step_s;
+    blow->gives_m_n = blow->slowing_m_s_n * blow->step_s;
     take_modes(blow, tube, shape);
 }
 
-/* The force of the last step kicks everything, which then drifts for a step; returns how far the
- * springs are pressed then. */
+/* Adds what the force of the step before last has changed by now, then lets everything drift for a
+ * step; returns how far the springs would be pressed then but for the force in between. */
 static inline double kick_and_drift(struct blow *blow, double force_n)
 {
     struct modes *restrict modes = &blow->modes;
@@ -159,13 +166,14 @@ static inline double kick_and_drift(struct blow *blow, double force_n)
     for (size_t i = 0; i < blow->n_modes; i += LANES) {
         for (size_t lane = 0; lane < LANES; lane++) {
             const size_t m = i + lane;
-            const double shift = modes->shift_m[m];
-            const double swing = modes->swing_m[m] + modes->kick_m_n[m] * force_n;
+            const double shift = modes->shift_m[m] + modes->shift_m_n[m] * force_n;
+            const double swing = modes->swing_m[m] + modes->swing_m_n[m] * force_n;
             modes->shift_m[m] = shift * modes->cos_step[m] + swing * modes->sin_step[m];
             modes->swing_m[m] = swing * modes->cos_step[m] - shift * modes->sin_step[m];
             shifts[lane] += modes->shift_m[m];
         }
     }
+    blow->approach_m -= blow->slowing_m_s_n * blow->step_s * force_n;
     blow->speed_m_s -= blow->slowing_m_s_n * force_n;
     blow->approach_m += blow->speed_m_s * blow->step_s;
     return blow->approach_m - (shifts[0] + shifts[1]) - (shifts[2] + shifts[3]);
@@ -190,13 +198,15 @@ static bool integrate(struct wp_contact *contact, struct blow *blow)
     double depth_m = 0.0;
     double pressed_m = 0.0;
     double force_n = 0.0;
+    double ahead_m = kick_and_drift(blow, 0.0);
     double share = 1.0; /* of the last step until they part */
     contact->n_forces = 0;
     contact->peak_n = 0.0;
     while (contact->n_forces < WP_CONTACT_STEPS_MAX) {
         const double was_pressed_m = pressed_m;
         const double guess_m = extrapolate(contact->depth_m, contact->n_forces);
-        pressed_m = kick_and_drift(blow, force_n);
+        pressed_m = ahead_m - blow->gives_m_n * force_n;
+        ahead_m = kick_and_drift(blow, force_n); /* while the next force is sought */
         if (!(pressed_m > 0.0)) {
             share = was_pressed_m > 0.0 ? was_pressed_m / (was_pressed_m - pressed_m) : 1.0;
             break;
