@@ -10,6 +10,7 @@
 
 #include "base/clones.h"
 #include "base/quad.h"
+#include "base/series.h"
 #include "striker/mobility.h"
 #include "striker/wall.h"
 
@@ -134,22 +135,12 @@ static double compliance_beside(const struct wp_tube *tube, const struct wp_ring
     return is_wall ? fmax(compliance - own, 0.0) : compliance;
 }
 
-/* Cosines and sines of omega t up to some 1.5 by their series, to 1e-9: many at once. */
 WP_CLONED
 static void turn_all(double *restrict cosines, double *restrict sines, const double *restrict omega,
                      double t_s, size_t n)
 {
     for (size_t p = 0; p < n; p++) {
-        const double x = omega[p] * t_s;
-        const double y = x * x;
-        double c = 1.0;
-        double s = 1.0;
-        for (int k = 7; k > 0; k--) {
-            c = 1.0 - c * y / (double)((2 * k - 1) * 2 * k);
-            s = 1.0 - s * y / (double)(2 * k * (2 * k + 1));
-        }
-        cosines[p] = c;
-        sines[p] = x * s;
+        wp_series_circle(omega[p] * t_s, &cosines[p], &sines[p]);
     }
 }
 

@@ -3,16 +3,19 @@
 
 #include "synth/tile.h"
 
-#include <math.h>
-
 #include "base/clones.h"
+#include "base/series.h"
 
+WP_CLONED
 void wp_tile_powers_init(struct wp_tile_powers *powers, double log_re, double log_im)
 {
     for (int k = 0; k < WP_TILE; k++) {
-        const double size = exp(log_re * k);
-        powers->re[k] = (float)(size * cos(log_im * k));
-        powers->im[k] = (float)(size * sin(log_im * k));
+        double cosine;
+        double sine;
+        const double size = wp_series_exp(log_re * k);
+        wp_series_circle(log_im * k, &cosine, &sine);
+        powers->re[k] = (float)(size * cosine);
+        powers->im[k] = (float)(size * sine);
     }
 }
 

@@ -52,12 +52,15 @@ void wp_cylinder_table_init(struct wp_cylinder_table *table, int order, double l
 double complex wp_cylinder_table_at(const struct wp_cylinder_table *table, double x)
 {
     const double place = (x - table->low) * table->per_step;
-    const double at = fmin(fmax(floor(place), 0.0), WP_CYLINDER_STEPS - 1);
+    const int whole = place > 0.0 ? (int)place : 0;
+    const int at = whole < WP_CYLINDER_STEPS ? whole : WP_CYLINDER_STEPS - 1;
     const double t = place - at;
-    const double complex *f = &table->factor[(int)at];
+    const double complex *f = &table->factor[at];
     /* Lagrange's cubic through steps -1, 0, 1 and 2. */
-    return f[1] * (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0 - f[0] * t * (t - 1.0) * (t - 2.0) / 6.0 -
-           f[2] * (t + 1.0) * t * (t - 2.0) / 2.0 + f[3] * (t + 1.0) * t * (t - 1.0) / 6.0;
+    const double inner = (t + 1.0) * (t - 2.0) / 2.0;
+    const double outer = t * (t - 1.0) / 6.0;
+    return inner * (t - 1.0) * f[1] - outer * (t - 2.0) * f[0] - inner * t * f[2] +
+           outer * (t + 1.0) * f[3];
 }
 
 /*

@@ -6,6 +6,8 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "base/clones.h"
+#include "base/series.h"
 #include "tube/cylinder.h"
 #include "tube/wave.h"
 
@@ -125,34 +127,98 @@ static void scene_tabulate(struct scene *scene)
                            x / hypot(scene->across_m, beyond));
 }
 
-/*
- * h_m(kr) exp(ikr) kr / i of the outgoing spherical Hankel function: 1, then i + 1/(kr), upwards by
- * (2m+1) / (kr) c(m) - c(m-1). A multipole of order m is (sine times k)^m / r of it.
- */
-static double complex outgoing(int order, double kr)
+/* Points along the tube, worked out many at once. */
+enum { POINTS_MAX = 10 * 2 * N_HALF };
+struct points {
+    size_t n;
+    double x[POINTS_MAX]; /* from the top end */
+    double weight_m[POINTS_MAX];
+    double xi[POINTS_MAX];    /* x, of the tube's length */
+    double per_m[POINTS_MAX]; /* 1/r to the ear */
+    double kr[POINTS_MAX];
+    double shape[POINTS_MAX];
+    double re[POINTS_MAX]; /* pressure of a unit length, up to a common factor */
+    double im[POINTS_MAX];
+};
+
+WP_CLONED
+static void lay_out(struct points *restrict points, const struct scene *restrict scene)
 {
-    double complex below = 1.0;
-    double complex c = 1.0 / kr + (double complex)I;
-    for (int m = 1; m < order; m++) {
-        const double complex next = (2 * m + 1) / kr * c - below;
-        below = c;
-        c = next;
+    for (size_t i = 0; i < points->n; i++) {
+        const double along = points->x[i] - scene->foot_m;
+        const double r = sqrt(scene->across_m * scene->across_m + along * along);
+        points->xi[i] = points->x[i] / scene->length_m;
+        points->per_m[i] = 1.0 / r;
+        points->kr[i] = scene->k * r;
     }
-    return c;
 }
 
-/* Pressure of a unit length at x, up to a common factor. */
-static double complex multipole(const struct scene *scene, double x)
+/*
+ * h_m(kr) exp(ikr) kr / i of the outgoing spherical Hankel function: 1, then i + 1/(kr), upwards by
+ * (2m+1) / (kr) c(m) - c(m-1).
+ */
+WP_CLONED
+static void go_out(struct points *restrict points, int order)
 {
-    const double along = x - scene->foot_m;
-    const double r = sqrt(scene->across_m * scene->across_m + along * along);
-    const double sine = scene->across_m / r;
-    const double kr = scene->k * r;
-    const double size =
-        wp_shape_at(scene->shape, x / scene->length_m) * power_of(sine, scene->order) / r;
-    const double complex factor =
-        wp_cylinder_table_at(&scene->table, scene->k * scene->radius_m * sine);
-    return size * factor * outgoing(scene->order, kr) * (cos(kr) - (double complex)I * sin(kr));
+    double below_re[POINTS_MAX];
+    double below_im[POINTS_MAX];
+    for (size_t i = 0; i < points->n; i++) {
+        below_re[i] = 1.0;
+        below_im[i] = 0.0;
+        points->re[i] = 1.0 / points->kr[i];
+        points->im[i] = 1.0;
+    }
+    for (int m = 1; m < order; m++) {
+        for (size_t i = 0; i < points->n; i++) {
+            const double by = (2 * m + 1) / points->kr[i];
+            const double next_re = by * points->re[i] - below_re[i];
+            const double next_im = by * points->im[i] - below_im[i];
+            below_re[i] = points->re[i];
+            below_im[i] = points->im[i];
+            points->re[i] = next_re;
+            points->im[i] = next_im;
+        }
+    }
+}
+
+/* A multipole of order m is (sine times k)^m / r of that, turned by the way. */
+WP_CLONED
+static void arrive(struct points *restrict points, const struct scene *restrict scene)
+{
+    for (size_t i = 0; i < points->n; i++) {
+        double cosine;
+        double sine;
+        wp_series_circle(points->kr[i], &cosine, &sine);
+        const double size = points->shape[i] * points->per_m[i];
+        const double re = points->re[i];
+        const double im = points->im[i];
+        points->re[i] = size * (re * cosine + im * sine);
+        points->im[i] = size * (im * cosine - re * sine);
+    }
+    for (int m = 0; m < scene->order; m++) {
+        for (size_t i = 0; i < points->n; i++) {
+            points->re[i] *= scene->across_m * points->per_m[i];
+            points->im[i] *= scene->across_m * points->per_m[i];
+        }
+    }
+}
+
+/* Their part of the integral; none are left. */
+static double complex sum_up(struct points *points, const struct scene *scene)
+{
+    double complex sum = 0.0;
+    lay_out(points, scene);
+    wp_shape_each(scene->shape, points->xi, points->shape, points->n);
+    go_out(points, scene->order);
+    arrive(points, scene);
+    for (size_t i = 0; i < points->n; i++) {
+        const double sine = scene->across_m * points->per_m[i];
+        const double complex factor =
+            wp_cylinder_table_at(&scene->table, scene->k * scene->radius_m * sine);
+        sum += points->weight_m[i] * factor * (points->re[i] + (double complex)I * points->im[i]);
+    }
+    points->n = 0;
+    return sum;
 }
 
 /* Longest piece that twelve points resolve to 1e-6: three waves of tube and sound together, half
@@ -166,24 +232,34 @@ static double longest_piece(const struct scene *scene, double x)
     return fmin(6.0 * M_PI / wave_number, 0.5 * r);
 }
 
+static void add_point(struct points *points, double x, double weight_m)
+{
+    points->x[points->n] = x;
+    points->weight_m[points->n++] = weight_m;
+}
+
 /* The integral along the tube from x, distance by distance, away from the ear. */
 static double complex integrate_away(const struct scene *scene, double x, double end)
 {
     const double sign = end < x ? -1.0 : 1.0;
+    struct points points;
     double complex sum = 0.0;
+    points.n = 0;
     while (sign * (end - x) > 0.0) {
         double piece = longest_piece(scene, x);
         piece = fmin(piece, longest_piece(scene, x + sign * piece));
         const double half = 0.5 * fmin(piece, sign * (end - x));
         const double middle = x + sign * half;
         for (int i = 0; i < N_HALF; i++) {
-            sum += half * weight[i] *
-                   (multipole(scene, middle - half * node[i]) +
-                    multipole(scene, middle + half * node[i]));
+            add_point(&points, middle - sign * half * node[i], half * weight[i]);
+            add_point(&points, middle + sign * half * node[i], half * weight[i]);
+        }
+        if (points.n == POINTS_MAX) {
+            sum += sum_up(&points, scene);
         }
         x = piece < sign * (end - x) ? x + sign * piece : end;
     }
-    return sum;
+    return sum + sum_up(&points, scene);
 }
 
 /* Level with the middle both halves are cut alike, so that even partials cancel to the last bits.

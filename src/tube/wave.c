@@ -4,6 +4,9 @@
 
 #include <math.h>
 
+#include "base/clones.h"
+#include "base/series.h"
+
 void wp_wave_init(struct wp_wave *wave, double alpha2, double beta)
 {
     const double alpha = sqrt(fabs(alpha2));
@@ -82,6 +85,53 @@ double wp_shape_at(const struct wp_shape *shape, double xi)
         sum += shape->factor[i] * functions[i];
     }
     return sum;
+}
+
+/* Past the cut-off all four are waves. */
+WP_CLONED
+static void shape_of_waves(const struct wp_shape *restrict shape, const double *restrict xi,
+                           double *restrict value, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        double c;
+        double s;
+        wp_series_circle(shape->root[0] * (xi[i] - 0.5), &c, &s);
+        value[i] = shape->factor[0] * c + shape->factor[2] * s;
+    }
+}
+
+WP_CLONED
+static void shape_of_ends(const struct wp_shape *restrict shape, const double *restrict xi,
+                          double *restrict value, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        const double rising = wp_series_exp(shape->root[0] * (xi[i] - 1.0));
+        const double falling = wp_series_exp(-shape->root[0] * xi[i]);
+        value[i] =
+            0.5 * (shape->factor[0] * (rising + falling) + shape->factor[2] * (rising - falling));
+    }
+}
+
+WP_CLONED
+static void add_second_wave(const struct wp_shape *restrict shape, const double *restrict xi,
+                            double *restrict value, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        double c;
+        double s;
+        wp_series_circle(shape->root[1] * (xi[i] - 0.5), &c, &s);
+        value[i] += shape->factor[1] * c + shape->factor[3] * s;
+    }
+}
+
+void wp_shape_each(const struct wp_shape *shape, const double *xi, double *value, size_t n)
+{
+    if (shape->is_past_cutoff) {
+        shape_of_waves(shape, xi, value, n);
+    } else {
+        shape_of_ends(shape, xi, value, n);
+    }
+    add_second_wave(shape, xi, value, n);
 }
 
 void wp_spectrum_init(struct wp_spectrum *spectrum, const struct wp_shape *shape)

@@ -44,6 +44,9 @@ void wp_wave_products_init(struct wp_wave_products *products, const struct wp_wa
 /** The four functions at eta = xi - 1/2: even first, even second, odd first, odd second. */
 void wp_wave_functions(const struct wp_shape *shape, double xi, double functions[4]);
 
+/** A shape at each of n places, to 1e-12 of its ends, in much less time than wp_shape_at. */
+void wp_shape_each(const struct wp_shape *shape, const double *xi, double *value, size_t n);
+
 /** The part of a shape that sends sound in a direction; see wp_spectrum_at. */
 struct wp_spectrum {
     const struct wp_shape *shape; /**< must outlive the spectrum */

@@ -96,12 +96,44 @@ static void spectrum_matches_summation(void **state)
     check_spectrum(&past);
 }
 
+/* Against the functions' definitions in long double. */
+static void many_places_of_a_shape_match_the_definition(void **state)
+{
+    (void)state;
+    enum { N = 41 };
+    static const struct wp_shape shapes[2] = {
+        {.root = {150.0, 151.0}, .factor = {1.0, 0.7, -0.4, 1.1}},
+        {.root = {30.0, 90.0}, .factor = {0.3, 0.7, -0.4, 1.1}, .is_past_cutoff = true},
+    };
+    for (int j = 0; j < 2; j++) {
+        const struct wp_shape *shape = &shapes[j];
+        double xi[N];
+        double value[N];
+        for (int i = 0; i < N; i++) {
+            xi[i] = (double)i / (N - 1);
+        }
+        wp_shape_each(shape, xi, value, N);
+        for (int i = 0; i < N; i++) {
+            const long double a = (long double)shape->root[0] * ((long double)xi[i] - 0.5L);
+            const long double b = (long double)shape->root[1] * ((long double)xi[i] - 0.5L);
+            const long double damp = expl(-0.5L * (long double)shape->root[0]);
+            const long double even = shape->is_past_cutoff ? cosl(a) : damp * coshl(a);
+            const long double odd = shape->is_past_cutoff ? sinl(a) : damp * sinhl(a);
+            const long double sum =
+                (long double)shape->factor[0] * even + (long double)shape->factor[1] * cosl(b) +
+                (long double)shape->factor[2] * odd + (long double)shape->factor[3] * sinl(b);
+            assert_true(fabsl((long double)value[i] - sum) < 1e-12L);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(products_match_summation_on_both_sides_of_the_cut_off),
         cmocka_unit_test(huge_wave_numbers_do_not_overflow),
         cmocka_unit_test(spectrum_matches_summation),
+        cmocka_unit_test(many_places_of_a_shape_match_the_definition),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
