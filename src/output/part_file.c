@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Writes a file under a temporary name beside its place and renames it when it is whole. */
 
+#define _GNU_SOURCE /* fallocate */
 #include "output/part_file.h"
 
 #include <errno.h>
@@ -14,6 +15,9 @@
 #include <sys/stat.h>
 #include <sys/statvfs.h>
 #include <unistd.h>
+
+/* Bytes that a disk has room ready for, ahead of those that are written. */
+static const uint64_t AHEAD = 16 << 20;
 
 static const struct wp_mark NOWHERE = {0, 0};
 
@@ -272,9 +276,29 @@ static enum wp_status note_failure(struct wp_part_file *file, ssize_t n_written)
     return status_of(file->error);
 }
 
+void wp_part_file_expect(struct wp_part_file *file, uint64_t n_bytes)
+{
+    file->n_expected = file->is_stream ? 0 : n_bytes;
+}
+
+/* Where this cannot be done, or the disk is full, writing tells. */
+static void make_ready(struct wp_part_file *file, size_t n_bytes)
+{
+    if (file->n_bytes + n_bytes <= file->n_ready || file->n_ready >= file->n_expected) {
+        return;
+    }
+    const uint64_t n_left = file->n_expected - file->n_ready;
+    const uint64_t n_more = n_left < AHEAD ? n_left : AHEAD;
+#ifdef __linux__
+    (void)fallocate(file->descriptor, FALLOC_FL_KEEP_SIZE, (off_t)file->n_ready, (off_t)n_more);
+#endif
+    file->n_ready += n_more;
+}
+
 enum wp_status wp_part_file_append(struct wp_part_file *file, const void *bytes, size_t n_bytes)
 {
     const char *rest = bytes;
+    make_ready(file, n_bytes);
     while (n_bytes > 0 && !file->error) {
         const ssize_t n_written = write(file->descriptor, rest, n_bytes);
         if (n_written > 0) {

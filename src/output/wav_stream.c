@@ -38,7 +38,11 @@ enum wp_status wp_wav_stream_init(struct wp_wav_stream *stream, struct wp_part_f
         return WP_E_NO_MEMORY;
     }
     wp_wav_header_write(&stream->header, stream->n_in_header, stream->header_bytes);
-    return wp_part_file_append(part, stream->header_bytes, stream->header_size);
+    const enum wp_status status =
+        wp_part_file_append(part, stream->header_bytes, stream->header_size);
+    /* Not before: companions that are still to be opened look for room on the same disk. */
+    wp_part_file_expect(part, stream->header_size + n_announced * frame_bytes(stream));
+    return status;
 }
 
 static enum wp_status update_header(struct wp_wav_stream *stream)
@@ -158,12 +162,12 @@ enum wp_status wp_wav_stream_close(struct wp_wav_stream *stream)
 {
     static const uint8_t padding = 0;
     enum wp_status status = wp_wav_stream_flush(stream);
-    if (status) {
-        wp_part_file_cut(stream->part,
-                         stream->header_size + stream->n_frames * frame_bytes(stream));
-    } else if (wp_wav_header_is_padded(&stream->header, stream->n_frames)) {
+    if (!status && wp_wav_header_is_padded(&stream->header, stream->n_frames)) {
         status = wp_part_file_append(stream->part, &padding, 1);
     }
+    wp_part_file_cut(stream->part,
+                     status ? stream->header_size + stream->n_frames * frame_bytes(stream)
+                            : stream->part->n_bytes);
     const enum wp_status header_status = update_header(stream);
     return status ? status : header_status;
 }
