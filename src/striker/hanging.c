@@ -3,6 +3,7 @@
 #include "striker/hanging.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/clones.h"
 #include "striker/air_drag.h"
@@ -38,7 +39,7 @@ static const double resting_step_s = 0.0125;
 
 /* In still air a swing is smooth, and longer steps follow it: at 32 a period the method loses 1e-5
  * of the energy in a period, the losses above take a hundred times as much. */
-static const double steps_per_period = 60.0;
+static const double steps_per_period = 50.0;
 static const double steps_in_still_air = 32.0;
 
 static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
@@ -102,13 +103,14 @@ static void copy_vector(double to[3], const double from[3])
     }
 }
 
+/* Lane by lane, which takes less than a copy of any length for a handful of tubes. */
 static void copy_motion(struct wp_tube_motion *to, const struct wp_tube_motion *from,
                         size_t n_tubes)
 {
-    for (size_t c = 0; c < 2; c++) {
-        for (size_t i = 0; i < wp_tube_lanes(n_tubes); i++) {
-            to->shift_m[c][i] = from->shift_m[c][i];
-            to->speed_m_s[c][i] = from->speed_m_s[c][i];
+    for (size_t i = 0; i < n_tubes; i += WP_TUBE_LANES) {
+        for (size_t c = 0; c < 2; c++) {
+            memcpy(&to->shift_m[c][i], &from->shift_m[c][i], WP_TUBE_LANES * sizeof(double));
+            memcpy(&to->speed_m_s[c][i], &from->speed_m_s[c][i], WP_TUBE_LANES * sizeof(double));
         }
     }
 }

@@ -170,7 +170,7 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
     const struct vector half = turn_of(&pull, &at2.u, middle);
     const struct state at3 = moved(&from, &pull, &at2, &half, 0.5 * dt_s);
     const struct state at4 = moved(&from, &pull, &at3, &half, dt_s);
-    const struct vector last = {2.0 * half.level - first.level, 2.0 * half.down - first.down};
+    const struct vector last = turn_of(&pull, &at4.u, wp_level_of(breeze->end_m_s));
     const struct state mean = {mean_of(&from.n, &at2.n, &at3.n, &at4.n),
                                mean_of(&from.u, &at2.u, &at3.u, &at4.u)};
     const struct state to = moved(&mean, &pull, &at4, &last, (1.0 / 6.0) * dt_s);

@@ -53,8 +53,8 @@ double wp_pendulum_omega(const struct wp_pendulum *pendulum);
 
 /*
  * One step of the classical Runge-Kutta method of fourth order. Drag, the dearer and by far the
- * smoother part, is taken at the beginning and in the middle, a straight line through both: of
- * second order.
+ * smoother part, is taken at the beginning, once in the middle and at the end: of second order, and
+ * half as far off as without the last.
  */
 void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze,
                       double dt_s) WP_REALTIME;

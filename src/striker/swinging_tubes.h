@@ -8,14 +8,17 @@
 #include "windpeal/attributes.h"
 #include "windpeal/strike.h"
 
-/* Lists by tube are worked through four at a time: so many places, those beyond the last tube
- * holding one that stands still. */
+/* Lists by tube are worked through so many at a time; places beyond the last tube hold one that
+ * stands still. */
+enum { WP_TUBE_LANES = 4 };
+
+_Static_assert(WP_TUBES_MAX % WP_TUBE_LANES == 0, "lists by tube are whole lanes");
+
+/* Places of so many tubes, in whole lanes. */
 static inline size_t wp_tube_lanes(size_t n_tubes)
 {
-    return (n_tubes + 3) / 4 * 4;
+    return (n_tubes + WP_TUBE_LANES - 1) / WP_TUBE_LANES * WP_TUBE_LANES;
 }
-
-_Static_assert(WP_TUBES_MAX % 4 == 0, "lists by tube are whole lanes");
 
 /* Where the tubes are and how they move, by component (east, north) and tube. */
 struct wp_tube_motion {
