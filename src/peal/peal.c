@@ -213,7 +213,8 @@ static void take_blow(struct wp_peal *peal, const struct wp_strike *strike, doub
     if (peal->listener.hear) {
         peal->listener.hear(peal->listener.target, strike);
     }
-    memcpy(entry->kept, struck->kept, sizeof entry->kept);
+    const size_t n_bytes = excitation->n_partials * sizeof entry->kept[0];
+    memcpy(entry->kept, struck->kept, n_bytes);
     for (size_t i = 0; i < excitation->n_ways; i++) {
         const size_t track = peal->n_tracks > 1 ? strike->tube : 0;
         const size_t row = track * peal->n_outputs + excitation->output[i];
@@ -221,8 +222,8 @@ static void take_blow(struct wp_peal *peal, const struct wp_strike *strike, doub
         const size_t way = wp_entry_add_way(entry, excitation->output[i]);
         entry->start[way] = struck->start[i];
         entry->end[way] = struck->start[i] + onset->n_frames;
-        memcpy(entry->re[way], onset->re[i], sizeof entry->re[way]);
-        memcpy(entry->im[way], onset->im[i], sizeof entry->im[way]);
+        memcpy(entry->re[way], onset->re[i], n_bytes);
+        memcpy(entry->im[way], onset->im[i], n_bytes);
     }
 }
 

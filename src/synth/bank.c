@@ -314,15 +314,16 @@ static void add_from(struct bench *bench, float *frames, size_t n_frames,
 }
 
 /* Adds the slow ones of what begins at first to the block's spectrum as if they had begun with the
- * block, and takes off by tiles what is too early. */
+ * block, and takes off by tiles what is too early. The bench's turn goes to the block's end. */
 static void begin_with_block(struct wp_bank *bank, const struct voice *voice, size_t ear,
                              size_t first)
 {
     struct bench *bench = &bank->bench;
     const size_t line = voice->first_line + ear;
     float *frames = bank->lines[line].frames;
-    wp_decay_turn(&voice->own, (double)first, &bench->turn);
-    wp_phasors_turn_back(&bench->earlier, &bench->z[0], &bench->turn, voice->n_real);
+    bench->listed = bench->z[0];
+    wp_phasors_multiply(&bench->listed, &bench->turn, voice->n_real);
+    wp_phasors_turn_back(&bench->earlier, &bench->listed, &voice->own.block, voice->n_real);
     memset(bench->taken, 0, (first + OVERHANG) * sizeof *bench->taken);
     add_from(bench, bench->taken, first, &voice->own, &bench->earlier, &voice->slow);
     for (size_t i = 0; i < first; i++) {
@@ -332,9 +333,9 @@ static void begin_with_block(struct wp_bank *bank, const struct voice *voice, si
     add_to_spectra(bank, voice, ear, 1);
 }
 
-/* Adds to the block's frames what begins in it as the first phasors on the bench: by tiles from
- * there to the block's end or, if that is shorter, from the block's start to there. The latter not
- * into silence, which the rounding of a spectrum would break. */
+/* Adds to the block's frames what begins in it as the first phasors on the bench, whose turn goes
+ * to the block's end: by tiles from there to that end or, if it is shorter, from the block's start
+ * to there. The latter not into silence, which the rounding of a spectrum would break. */
 static void render_rest(struct wp_bank *bank, const struct voice *voice, size_t ear, size_t first)
 {
     struct bench *bench = &bank->bench;

@@ -30,8 +30,7 @@ static void fill_up(struct wp_phasors *z, size_t n_partials)
 /* exp(lambda n_frames) of every partial; back in time it turns only, since nothing may grow. */
 static void turn_by(struct wp_phasors *turn, const struct wp_onset_tube *tube, double n_frames)
 {
-    static const double nothing[WP_PHASORS_MAX];
-    wp_phasors_turn(turn, n_frames < 0.0 ? nothing : tube->log_re, tube->log_im, n_frames,
+    wp_phasors_turn(turn, n_frames < 0.0 ? NULL : tube->log_re, tube->log_im, n_frames,
                     tube->n_partials);
     fill_up(turn, tube->n_partials);
 }

@@ -13,7 +13,10 @@ WP_CLONED
 void wp_phasors_turn(struct wp_phasors *restrict turn, const double *restrict log_re,
                      const double *restrict log_im, double n_frames, size_t n)
 {
-    for (size_t m = 0; m < n; m++) {
+    for (size_t m = 0; m < n && !log_re; m++) {
+        wp_series_circle(log_im[m] * n_frames, &turn->re[m], &turn->im[m]);
+    }
+    for (size_t m = 0; m < n && log_re; m++) {
         double re;
         double im;
         const double size = wp_series_exp(log_re[m] * n_frames);

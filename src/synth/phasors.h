@@ -21,8 +21,9 @@ struct wp_phasors {
 /*
  * turn = exp(n_frames (log_re + i log_im)), to 1e-12 of its size for 1000 frames.
  *
- * log_re, log_im  n of each, the decay and the angle of one frame (up to pi either way)
- * n_frames        any fraction up to 1e6 either way, log_re times it not above 0
+ * log_re    n decays of one frame; NULL: none
+ * log_im    n angles of one frame, up to pi either way
+ * n_frames  any fraction up to 1e6 either way, log_re times it not above 0
  */
 void wp_phasors_turn(struct wp_phasors *turn, const double *log_re, const double *log_im,
                      double n_frames, size_t n) WP_REALTIME;
