@@ -35,7 +35,7 @@ static const double free_m = 20e-6;
 
 /* While the striker leans on a tube, steps are no longer than this: strikes are then as many as in
  * steps of 0.5 ms, within 2 %. */
-static const double resting_step_s = 0.0125;
+static const double resting_step_s = 0.017;
 
 /* In still air a swing is smooth, and longer steps follow it: at 32 a period the method loses 1e-5
  * of the energy in a period, the losses above take a hundred times as much. */

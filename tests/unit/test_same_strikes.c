@@ -110,8 +110,8 @@ static void a_sail_gives_the_same_strikes_everywhere(void **state)
         f.weather.records[i].from_deg = (double)(i * 29 % 360);
     }
     const uint64_t sum = checksum_of(&f, &n);
-    assert_checksum(sum, 0xa37699846e572224u);
-    assert_int_equal(n, 3258);
+    assert_checksum(sum, 0x8ebf15d5ffc1d8cfu);
+    assert_int_equal(n, 3216);
 }
 
 static void coils_give_the_same_strikes_everywhere(void **state)
@@ -128,7 +128,7 @@ static void coils_give_the_same_strikes_everywhere(void **state)
     }
     const uint64_t sum = checksum_of(&f, &n);
     assert_true(n > 1000);
-    assert_checksum(sum, 0x53755dc4ca2e0000u);
+    assert_checksum(sum, 0x7f89a39efae1abc8u);
 }
 
 int main(void)
