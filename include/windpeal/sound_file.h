@@ -57,9 +57,9 @@ WP_API enum wp_status wp_sound_file_create(struct wp_sound_file **out,
                                            struct wp_diags *diags);
 
 /**
- * Appends interleaved frames; gain, dither and rounding happen here. WP_E_NO_SPACE or WP_E_IO, which
- * may concern frames of earlier calls, end the file: no later call writes any more. The caller
- * ignores SIGXFSZ.
+ * Appends interleaved frames; gain, dither and rounding happen here. WP_E_NO_SPACE or WP_E_IO, both
+ * of which may concern frames of earlier calls, end the file: no later call writes any more. The
+ * caller ignores SIGXFSZ.
  */
 WP_API enum wp_status wp_sound_file_write(struct wp_sound_file *file, const float *frames,
                                           size_t n_frames);
