@@ -37,9 +37,11 @@ static const double free_m = 20e-6;
  * steps of 0.5 ms, within 2 %. */
 static const double resting_step_s = 0.017;
 
+/* In wind; twice as many move the first strikes by less than a millisecond. */
+static const double steps_per_period = 50.0;
+
 /* In still air a swing is smooth, and longer steps follow it: at 32 a period the method loses 1e-5
  * of the energy in a period, the losses above take a hundred times as much. */
-static const double steps_per_period = 50.0;
 static const double steps_in_still_air = 32.0;
 
 static void hang_striker(struct wp_bob *bob, const struct wp_set *set)
@@ -134,10 +136,13 @@ static void restore(struct wp_hanging *hanging, const struct moment *moment)
     copy_motion(&hanging->tubes.motion, &moment->tubes, hanging->tubes.n_tubes);
 }
 
+/* No time may be left between a touch and the end of a step. */
 static void move(struct wp_hanging *hanging, const struct wp_breeze *breeze, double dt_s)
 {
-    wp_pendulum_step(&hanging->bob.pendulum, breeze, dt_s);
-    wp_swinging_tubes_step(&hanging->tubes, breeze, dt_s);
+    if (dt_s > 0.0) {
+        wp_pendulum_step(&hanging->bob.pendulum, breeze, dt_s);
+        wp_swinging_tubes_step(&hanging->tubes, breeze, dt_s);
+    }
 }
 
 static double square_of(const double u[3])
@@ -300,11 +305,9 @@ double wp_hanging_step(struct wp_hanging *hanging, const struct wp_breeze *breez
     move(hanging, &whole, dt_s);
     const double touch_s = first_touch(hanging, &before, dt_s, &index);
     if (touch_s >= 0.0) {
+        const struct wp_breeze part = part_of(&whole, touch_s / dt_s);
         restore(hanging, &before);
-        if (touch_s > 0.0) {
-            const struct wp_breeze part = part_of(&whole, touch_s / dt_s);
-            move(hanging, &part, touch_s);
-        }
+        move(hanging, &part, touch_s);
         dt_s = touch_s;
         meet(hanging, index, meeting);
     }

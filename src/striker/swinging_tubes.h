@@ -56,8 +56,8 @@ struct wp_swinging_tubes {
 void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
                             const struct wp_strike_context *context);
 
-/* One step: an exact swing about where the wind holds the tube, which moves along a straight line
- * from the step's beginning to its end; losses around it. */
+/* One step, longer than 0: an exact swing about where the wind holds the tube, which moves along a
+ * straight line from the step's beginning to its end; losses around it. */
 void wp_swinging_tubes_step(struct wp_swinging_tubes *tubes, const struct wp_breeze *breeze,
                             double dt_s) WP_REALTIME;
 

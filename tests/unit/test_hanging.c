@@ -127,6 +127,34 @@ static void halving_the_step_hardly_moves_the_first_strikes(void **state)
     }
 }
 
+/* Two touches may lie so close that no time is left between the second and the step's end. */
+static void a_step_without_time_changes_nothing(void **state)
+{
+    (void)state;
+    struct fixture f;
+    struct wp_hanging hanging;
+    struct wp_meeting meeting;
+    static const struct wp_breeze breeze = {{2.0, 1.0}, {2.0, 1.0}, 0.0};
+    for (int is_moving = 0; is_moving < 2; is_moving++) {
+        hang(&f, &hanging);
+        for (int i = 0; i < 10 * is_moving; i++) {
+            wp_hanging_step(&hanging, &breeze, hanging.step_s, &meeting);
+        }
+        const struct wp_hanging before = hanging;
+        assert_true(wp_hanging_step(&hanging, &breeze, 0.0, &meeting) == 0.0);
+        assert_false(meeting.is_met);
+        for (size_t c = 0; c < 2; c++) {
+            assert_true(hanging.bob.pendulum.n[c] == before.bob.pendulum.n[c]);
+            for (size_t i = 0; i < hanging.tubes.n_tubes; i++) {
+                assert_true(hanging.tubes.motion.shift_m[c][i] ==
+                            before.tubes.motion.shift_m[c][i]);
+                assert_true(hanging.tubes.motion.speed_m_s[c][i] ==
+                            before.tubes.motion.speed_m_s[c][i]);
+            }
+        }
+    }
+}
+
 /* 20 um is what a striker that leans on two tubes at once may be pressed into them by a step. */
 static void nothing_is_tunnelled(void **state)
 {
@@ -237,6 +265,7 @@ int main(void)
         cmocka_unit_test(without_wind_energy_never_grows),
         cmocka_unit_test(a_lossless_set_keeps_its_energy_over_a_thousand_strikes),
         cmocka_unit_test(halving_the_step_hardly_moves_the_first_strikes),
+        cmocka_unit_test(a_step_without_time_changes_nothing),
         cmocka_unit_test(nothing_is_tunnelled),
         cmocka_unit_test(a_wedged_striker_does_not_stop_time),
         cmocka_unit_test(a_tube_held_rigid_does_not_move),
