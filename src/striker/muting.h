@@ -40,8 +40,7 @@ struct wp_muting_work {
     struct wp_ringing partials[WP_PARTIALS_MAX];
     double cos_cell[WP_MUTING_ROW_MAX]; /* the phasor's turn by a cell */
     double sin_cell[WP_MUTING_ROW_MAX];
-    double
-        cos_touch[WP_MUTING_ROW_MAX]; /* the phasor when the contact began, 1 in its first cell */
+    double cos_touch[WP_MUTING_ROW_MAX]; /* the phasor at the touch, 1 in the first cell */
     double sin_touch[WP_MUTING_ROW_MAX];
     double gives_s_kg[WP_MUTING_ROW_MAX];  /* displacement by an impulse: this times the sine */
     double straight_re[WP_MUTING_ROW_MAX]; /* sums of f z* over the cells */

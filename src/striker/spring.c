@@ -19,7 +19,8 @@ double wp_spring_force(const struct wp_spring *spring, double depth_m)
 /*
  * Newton's method on d + c F(d) = total. The left side is convex and rises, so that after the first
  * step every next one comes down towards the root and none passes it. Each step leaves about the
- * square of its own relative length: after one of 1e-4 some 1e-8 of the depth.
+ * square of its own relative length: after one of 1e-4 of the whole some 1e-8 of the depth, or 1e-4
+ * of it where the wall gives way a hundred times as far as the contact.
  */
 double wp_spring_depth(const struct wp_spring *spring, double total_m, double before_m,
                        double guess_m, double step_s, double *force_n)

@@ -153,13 +153,15 @@ static void search(struct voice *voice, size_t n_ears)
     split_ringing(voice);
 }
 
-/* The listed ones of many, side by side. */
+/* The listed ones of many, side by side, and the silent one behind them. */
 static void gather(struct wp_phasors *to, const struct wp_phasors *from, const struct list *list)
 {
-    for (size_t i = 0; i < count_paired(list); i++) {
+    for (size_t i = 0; i < list->n; i++) {
         to->re[i] = from->re[list->partials[i]];
         to->im[i] = from->im[list->partials[i]];
     }
+    to->re[list->n] = 0.0;
+    to->im[list->n] = 0.0;
 }
 
 /* Adds listed partials to the frames of n_ears that decay alike, over a whole block. */

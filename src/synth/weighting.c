@@ -90,7 +90,7 @@ static inline struct wp_weighted weighted(const struct wp_weighting *weighting, 
 
 /* Registers are taken one by one: memories that were copied in one piece would go back to memory
  * after every step. */
-static inline void load(lanes memory[ROWS][2], const struct wp_weighting *weighting)
+static inline void take_memories(lanes memory[ROWS][2], const struct wp_weighting *weighting)
 {
     for (size_t r = 0; r < ROWS; r++) {
         memcpy(&memory[r][0], weighting->memory[r][0], sizeof memory[r][0]);
@@ -98,7 +98,7 @@ static inline void load(lanes memory[ROWS][2], const struct wp_weighting *weight
     }
 }
 
-static inline void save(lanes memory[ROWS][2], struct wp_weighting *weighting)
+static inline void keep_memories(lanes memory[ROWS][2], struct wp_weighting *weighting)
 {
     for (size_t r = 0; r < ROWS; r++) {
         memcpy(weighting->memory[r][0], &memory[r][0], sizeof memory[r][0]);
@@ -116,7 +116,7 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
     size_t n_steps = 0;
     const size_t last = n_channels - 1; /* one channel is filtered twice */
     fill_rows(rows, weighting);
-    load(memory, weighting);
+    take_memories(memory, weighting);
     memcpy(&power, weighting->power, sizeof power);
     while (n_frames > 0) {
         const size_t n_left = STEP - weighting->n_in_step;
@@ -139,7 +139,7 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
             weighting->n_in_step = 0;
         }
     }
-    save(memory, weighting);
+    keep_memories(memory, weighting);
     memcpy(weighting->power, &power, sizeof power);
     return n_steps;
 }

@@ -3,6 +3,7 @@
 #include "tube/wave.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/clones.h"
 #include "base/series.h"
@@ -87,22 +88,10 @@ double wp_shape_at(const struct wp_shape *shape, double xi)
     return sum;
 }
 
-/* Past the cut-off all four are waves. */
+/* Sets the first two functions below the cut-off, where they rise and fall. */
 WP_CLONED
-static void shape_of_waves(const struct wp_shape *restrict shape, const double *restrict xi,
-                           double *restrict value, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        double c;
-        double s;
-        wp_series_circle(shape->root[0] * (xi[i] - 0.5), &c, &s);
-        value[i] = shape->factor[0] * c + shape->factor[2] * s;
-    }
-}
-
-WP_CLONED
-static void shape_of_ends(const struct wp_shape *restrict shape, const double *restrict xi,
-                          double *restrict value, size_t n)
+static void set_ends(const struct wp_shape *restrict shape, const double *restrict xi,
+                     double *restrict value, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
         const double rising = wp_series_exp(shape->root[0] * (xi[i] - 1.0));
@@ -112,26 +101,28 @@ static void shape_of_ends(const struct wp_shape *restrict shape, const double *r
     }
 }
 
+/* Adds wave 0, which is one past the cut-off, or 1. */
 WP_CLONED
-static void add_second_wave(const struct wp_shape *restrict shape, const double *restrict xi,
-                            double *restrict value, size_t n)
+static void add_wave(const struct wp_shape *restrict shape, size_t wave, const double *restrict xi,
+                     double *restrict value, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
         double c;
         double s;
-        wp_series_circle(shape->root[1] * (xi[i] - 0.5), &c, &s);
-        value[i] += shape->factor[1] * c + shape->factor[3] * s;
+        wp_series_circle(shape->root[wave] * (xi[i] - 0.5), &c, &s);
+        value[i] += shape->factor[wave] * c + shape->factor[2 + wave] * s;
     }
 }
 
 void wp_shape_each(const struct wp_shape *shape, const double *xi, double *value, size_t n)
 {
     if (shape->is_past_cutoff) {
-        shape_of_waves(shape, xi, value, n);
+        memset(value, 0, n * sizeof *value);
+        add_wave(shape, 0, xi, value, n);
     } else {
-        shape_of_ends(shape, xi, value, n);
+        set_ends(shape, xi, value, n);
     }
-    add_second_wave(shape, xi, value, n);
+    add_wave(shape, 1, xi, value, n);
 }
 
 void wp_spectrum_init(struct wp_spectrum *spectrum, const struct wp_shape *shape)
