@@ -6,6 +6,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 #include <cmocka.h>
 
@@ -169,6 +170,86 @@ static void impulse_scales_everything(void **state)
     assert_true(onset.heard[0][20] == 4.0f * heard);
 }
 
+/* Partials of all speeds and decays, one behind the other. */
+struct many {
+    double log_re[WP_BANK_PARTIALS_MAX];
+    double log_im[WP_BANK_PARTIALS_MAX];
+    double gain_re[WP_BANK_PARTIALS_MAX];
+    double gain_im[WP_BANK_PARTIALS_MAX];
+};
+
+static void many_init(struct many *many)
+{
+    for (int m = 0; m < WP_BANK_PARTIALS_MAX; m++) {
+        many->log_re[m] = -1e-5 * (1.0 + m * m);
+        many->log_im[m] = 2.0 * M_PI * (30.0 + 100.0 * m) / RATE_HZ;
+        many->gain_re[m] = m % 3 - 1.0;
+        many->gain_im[m] = 0.5 - m % 2;
+    }
+}
+
+/* Sounds n of them from the first on, whatever an onset before has left. */
+static void sound_many(const struct many *many, size_t first, size_t n,
+                       const struct wp_contact *contact)
+{
+    const struct wp_onset_tube tube = {.n_partials = n,
+                                       .log_re = &many->log_re[first],
+                                       .log_im = &many->log_im[first],
+                                       .n_ways = 1,
+                                       .start = {5.4},
+                                       .gain_re = {&many->gain_re[first]},
+                                       .gain_im = {&many->gain_im[first]}};
+    memset(&onset, 0xff, sizeof onset); /* no numbers */
+    assert_true(wp_onset_sound(&onset, &tube, contact, 1.0, RATE_HZ));
+}
+
+/* gain z by its definition, the force taken as impulses at its samples. */
+static void assert_integral(const struct many *many, size_t m, const struct wp_contact *contact)
+{
+    long double re = 0.0L;
+    long double im = 0.0L;
+    long double sum = 0.0L;
+    for (size_t i = 0; i < contact->n_forces; i++) {
+        const double at_s = (double)(i + 1) * contact->step_s;
+        const long double left = (long double)(contact->duration_s - at_s) * RATE_HZ;
+        const long double force = (long double)contact->force_n[i];
+        const long double size = force * expl((long double)many->log_re[m] * left);
+        re += size * cosl((long double)many->log_im[m] * left);
+        im += size * sinl((long double)many->log_im[m] * left);
+        sum += force;
+    }
+    const long double gain_re = (long double)many->gain_re[m];
+    const long double gain_im = (long double)many->gain_im[m];
+    assert_near(onset.re[0][m], (double)((gain_re * re - gain_im * im) / sum), 1e-9);
+    assert_near(onset.im[0][m], (double)((gain_re * im + gain_im * re) / sum), 1e-9);
+}
+
+static void any_number_of_partials_sounds_like_each_by_itself(void **state)
+{
+    (void)state;
+    static const size_t numbers[] = {1, 15, 16, 17, 40, WP_BANK_PARTIALS_MAX};
+    static struct many many;
+    const struct wp_contact contact = half_sine(0.7e-3);
+    many_init(&many);
+    for (size_t k = 0; k < sizeof numbers / sizeof *numbers; k++) {
+        double heard[WP_ONSET_FRAMES_MAX] = {0.0};
+        for (size_t m = 0; m < numbers[k]; m++) {
+            sound_many(&many, m, 1, &contact);
+            for (size_t i = 0; i < onset.n_heard[0]; i++) {
+                heard[i] += (double)onset.heard[0][i];
+            }
+        }
+        sound_many(&many, 0, numbers[k], &contact);
+        assert_true(onset.n_heard[0] > 30);
+        for (size_t i = 0; i < onset.n_heard[0]; i++) {
+            assert_near((double)onset.heard[0][i], heard[i], 1e-4); /* floats are summed */
+        }
+        for (size_t m = 0; m < numbers[k]; m++) {
+            assert_integral(&many, m, &contact);
+        }
+    }
+}
+
 static void ideal_or_endless_contact_has_no_onset(void **state)
 {
     (void)state;
@@ -188,6 +269,7 @@ int main(void)
         cmocka_unit_test(nothing_grows_towards_the_start),
         cmocka_unit_test(frames_reach_from_the_start_to_the_end),
         cmocka_unit_test(impulse_scales_everything),
+        cmocka_unit_test(any_number_of_partials_sounds_like_each_by_itself),
         cmocka_unit_test(ideal_or_endless_contact_has_no_onset),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
