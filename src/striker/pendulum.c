@@ -4,11 +4,30 @@
 
 #include <math.h>
 
-#include "striker/level.h"
+/* Level part of a vector, east and north, which compilers take in one: each of the two is
+ * computed as it would be alone, to the bit. */
+typedef double flat __attribute__((vector_size(16)));
+
+static inline flat flat_of(const double values[2])
+{
+    return (flat){values[0], values[1]};
+}
+
+static inline void put_flat(flat level, double values[2])
+{
+    values[0] = level[0];
+    values[1] = level[1];
+}
+
+static inline double flat_dot(flat a, flat b)
+{
+    const flat products = a * b;
+    return products[0] + products[1];
+}
 
 /* A vector, taken apart into level and down. */
 struct vector {
-    wp_level level;
+    flat level;
     double down;
 };
 
@@ -25,13 +44,13 @@ static inline struct vector vector_of(const double values[3])
 
 static inline void put(const struct vector *vector, double values[3])
 {
-    wp_level_put(vector->level, values);
+    put_flat(vector->level, values);
     values[2] = vector->down;
 }
 
 static inline double dot(const struct vector *a, const struct vector *b)
 {
-    return wp_level_dot(a->level, b->level) + a->down * b->down;
+    return flat_dot(a->level, b->level) + a->down * b->down;
 }
 
 /* from + times * other */
@@ -67,7 +86,7 @@ static struct pull pull_of(const struct wp_pendulum *pendulum, double denser)
 
 /* All moments over the inertia, in 1/s2. The drags, each along its own w = wind - arm u, add up to
  * one moment along the wind and one against u. */
-static inline struct vector turn_of(const struct pull *pull, const struct vector *u, wp_level wind)
+static inline struct vector turn_of(const struct pull *pull, const struct vector *u, flat wind)
 {
     const parts east = wind[0] - pull->arm_m * u->level[0];
     const parts north = wind[1] - pull->arm_m * u->level[1];
@@ -157,8 +176,8 @@ static bool is_at_rest(const struct wp_pendulum *pendulum)
 
 void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *breeze, double dt_s)
 {
-    const wp_level begin = wp_level_of(breeze->begin_m_s);
-    const wp_level middle = 0.5 * (begin + wp_level_of(breeze->end_m_s));
+    const flat begin = flat_of(breeze->begin_m_s);
+    const flat middle = 0.5 * (begin + flat_of(breeze->end_m_s));
     const struct pull pull = pull_of(pendulum, breeze->denser);
     const struct vector u = vector_of(pendulum->u_per_s);
     const struct vector first = turn_of(&pull, &u, begin);
@@ -170,7 +189,7 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
     const struct vector half = turn_of(&pull, &at2.u, middle);
     const struct state at3 = moved(&from, &pull, &at2, &half, 0.5 * dt_s);
     const struct state at4 = moved(&from, &pull, &at3, &half, dt_s);
-    const struct vector last = turn_of(&pull, &at4.u, wp_level_of(breeze->end_m_s));
+    const struct vector last = turn_of(&pull, &at4.u, flat_of(breeze->end_m_s));
     const struct state mean = {mean_of(&from.n, &at2.n, &at3.n, &at4.n),
                                mean_of(&from.u, &at2.u, &at3.u, &at4.u)};
     const struct state to = moved(&mean, &pull, &at4, &last, (1.0 / 6.0) * dt_s);
@@ -183,7 +202,7 @@ void wp_pendulum_step(struct wp_pendulum *pendulum, const struct wp_breeze *bree
 
 bool wp_pendulum_is_held(const struct wp_pendulum *pendulum)
 {
-    static const wp_level still = {0.0, 0.0};
+    static const flat still = {0.0, 0.0};
     if (!is_at_rest(pendulum)) {
         return false;
     }
