@@ -233,7 +233,7 @@ static void take_lean(const struct wp_peal *peal, const struct wp_strike *strike
     const struct wp_excitation *excitation = &peal->excitations[strike->tube];
     struct wp_leant leant;
     wp_excitation_lean(excitation, &peal->striker, strike, heard_at, &leant);
-    memcpy(entry->kept, leant.added_per_s, sizeof entry->kept);
+    memcpy(entry->kept, leant.added_per_s, excitation->n_partials * sizeof entry->kept[0]);
     for (size_t i = 0; i < excitation->n_ways; i++) {
         const size_t way = wp_entry_add_way(entry, excitation->output[i]);
         entry->start[way] = leant.start[i];
