@@ -98,21 +98,28 @@ static void pack_16(const int32_t *numbers, uint8_t *bytes, size_t n)
     }
 }
 
+#if defined(__has_builtin) && __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__
+#if __has_builtin(__builtin_shufflevector)
+#define CAN_SHUFFLE
+#endif
+#endif
+
 /* Four numbers are moved at once, with the lowest bytes first and then those left over, which the
  * next four overwrite: there is room for four bytes a number. */
 WP_CLONED
 static void pack_24(const int32_t *numbers, uint8_t *bytes, size_t n)
 {
-    typedef uint8_t four_numbers __attribute__((vector_size(16)));
-    const bool is_little = __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__;
     size_t i = 0;
-    for (; is_little && i + 4 <= n; i += 4) {
+#ifdef CAN_SHUFFLE
+    typedef uint8_t four_numbers __attribute__((vector_size(16)));
+    for (; i + 4 <= n; i += 4) {
         four_numbers four;
         memcpy(&four, &numbers[i], sizeof four);
         four = __builtin_shufflevector(four, four, 0, 1, 2, 4, 5, 6, 8, 9, 10, 12, 13, 14, 3, 7, 11,
                                        15);
         memcpy(&bytes[3 * i], &four, sizeof four);
     }
+#endif
     for (; i < n; i++) {
         const uint32_t bits = (uint32_t)numbers[i];
         bytes[3 * i] = (uint8_t)bits;

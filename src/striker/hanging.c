@@ -33,9 +33,9 @@ static const double silent_m_s = 0.005;
 /* How far a striker at rest on a tube must come off to be free of it. */
 static const double free_m = 20e-6;
 
-/* While the striker leans on a tube, steps are no longer than this: in the gusts of a front,
- * strikes are then as many as in steps of 0.5 ms within 1 % for most presets, but 7 % more for the
- * mill tower, whose heavy striker leans long. */
+/* While the striker leans on a tube, steps are no longer than this: in the gusts of a front, blows
+ * above 0.05 m/s are then as many as in steps of 0.5 ms, within 1 %; of fainter ones a heavy striker
+ * that leans long has up to a fifth more. */
 static const double resting_step_s = 0.017;
 
 /* In wind; twice as many move the first strikes by less than a millisecond. */

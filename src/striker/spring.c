@@ -19,8 +19,7 @@ double wp_spring_force(const struct wp_spring *spring, double depth_m)
 /*
  * Newton's method on d + c F(d) = total. The left side is convex and rises, so that after the first
  * step every next one comes down towards the root and none passes it. Each step leaves about the
- * square of its own relative length: after one of 1e-4 of the whole some 1e-8 of the depth, or 1e-4
- * of it where the wall gives way a hundred times as far as the contact.
+ * square of its own relative length: after one of 1e-4 some 1e-8 of the depth.
  */
 double wp_spring_depth(const struct wp_spring *spring, double total_m, double before_m,
                        double guess_m, double step_s, double *force_n)
@@ -42,7 +41,7 @@ double wp_spring_depth(const struct wp_spring *spring, double total_m, double be
         const double moved_n = force + slope * moved;
         *force_n = moved_n > 0.0 ? moved_n : 0.0;
         depth = next;
-        if (fabs(moved) <= 1e-4 * total_m) {
+        if (fabs(moved) <= 1e-4 * depth) {
             break;
         }
     }
