@@ -34,8 +34,8 @@ static const double silent_m_s = 0.005;
 static const double free_m = 20e-6;
 
 /* While the striker leans on a tube, steps are no longer than this: in the gusts of a front, blows
- * above 0.05 m/s are then as many as in steps of 0.5 ms, within 1 %; of fainter ones a heavy striker
- * that leans long has up to a fifth more. */
+ * above 0.05 m/s are then as many as in steps of 0.5 ms, within 1 %; of fainter ones a heavy
+ * striker that leans long has up to a fifth more. */
 static const double resting_step_s = 0.017;
 
 /* In wind; twice as many move the first strikes by less than a millisecond. */
