@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "base/clones.h"
+#include "base/series.h"
 
 /*
  * Method: reduce the argument without error as far as possible (W. J. Cody, W. Waite, "Software
@@ -87,20 +88,6 @@ void wp_exact_log_each(const double *restrict x, double *restrict log, size_t n)
 
 double wp_exact_exp(double x)
 {
-    static const double c[] = {1.0,
-                               1.0 / 2.0,
-                               1.0 / 6.0,
-                               1.0 / 24.0,
-                               1.0 / 120.0,
-                               1.0 / 720.0,
-                               1.0 / 5040.0,
-                               1.0 / 40320.0,
-                               1.0 / 362880.0,
-                               1.0 / 3628800.0,
-                               1.0 / 39916800.0,
-                               1.0 / 479001600.0,
-                               1.0 / 6227020800.0,
-                               1.0 / 87178291200.0};
     if (isnan(x)) {
         return NAN;
     }
@@ -112,7 +99,7 @@ double wp_exact_exp(double x)
     }
     const double n = floor(x * 0x1.71547652b82fep+0 + 0.5);
     const double r = (x - n * ln2_high) - n * ln2_low;
-    return ldexp(1.0 + r * polynomial(r, c, sizeof c / sizeof c[0]), (int)n);
+    return ldexp(1.0 + r * polynomial(r, &wp_series_over_factorial[1], 14), (int)n);
 }
 
 double wp_exact_pow(double x, double y)
