@@ -5,7 +5,8 @@
 /*
  * Exponentials, cosines and sines by their series, without branches: for loops over many of them,
  * which become vectors. Exponentials are good to 1e-12 of their size, cosines and sines to 1e-14;
- * where every bit counts there is base/exact.h.
+ * where they must be good to the last bits there is base/exact.h. The bits are the same on every
+ * machine where nothing is fused, as in the exact library.
  */
 
 /* 1 / k!. */

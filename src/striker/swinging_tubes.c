@@ -6,6 +6,7 @@
 
 #include "base/clones.h"
 #include "base/exact.h"
+#include "base/series.h"
 #include "striker/air_drag.h"
 
 static const double pi = 0x1.921fb54442d18p+1;
@@ -64,32 +65,13 @@ void wp_swinging_tubes_init(struct wp_swinging_tubes *tubes,
     }
 }
 
-/* Cosines and sines of angles up to half a radian by their series, to the last digits: all at once.
- */
 WP_CLONED
-static void turn_little(struct wp_tube_turns *restrict turns, const double *restrict omega,
-                        double dt_s, size_t n)
+static void turn(struct wp_tube_turns *restrict turns, const double *restrict omega, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        const double x = omega[i] * dt_s;
-        const double y = x * x;
-        double cosine = 1.0;
-        double sinc = 1.0;
-        for (int k = 7; k > 0; k--) {
-            cosine = 1.0 - y * cosine * (1.0 / (double)((2 * k - 1) * 2 * k));
-            sinc = 1.0 - y * sinc * (1.0 / (double)(2 * k * (2 * k + 1)));
-        }
-        turns->cosine[i] = cosine;
-        turns->sine_per_s[i] = x * sinc * omega[i];
-        turns->sine_s[i] = dt_s * sinc;
-    }
-}
-
-static void turn_far(struct wp_tube_turns *turns, const double *omega, double dt_s, size_t n)
-{
+    const double dt_s = turns->dt_s;
     for (size_t i = 0; i < n; i++) {
         double sine;
-        wp_exact_sine_cosine(omega[i] * dt_s, &sine, &turns->cosine[i]);
+        wp_series_circle(omega[i] * dt_s, &turns->cosine[i], &sine);
         turns->sine_per_s[i] = sine * omega[i];
         turns->sine_s[i] = omega[i] > 0.0 ? sine / omega[i] : dt_s;
     }
@@ -99,16 +81,10 @@ static void turn_far(struct wp_tube_turns *turns, const double *omega, double dt
 static const struct wp_tube_turns *turns_of(struct wp_swinging_tubes *tubes, double dt_s)
 {
     struct wp_tube_turns *turns = dt_s < tubes->longest.dt_s ? &tubes->latest : &tubes->longest;
-    if (dt_s == turns->dt_s) {
-        return turns;
+    if (dt_s != turns->dt_s) {
+        turns->dt_s = dt_s;
+        turn(turns, tubes->omega, wp_tube_lanes(tubes->n_tubes));
     }
-    double fastest = 0.0;
-    for (size_t i = 0; i < tubes->n_tubes; i++) {
-        fastest = tubes->omega[i] > fastest ? tubes->omega[i] : fastest;
-    }
-    turns->dt_s = dt_s;
-    (fastest * dt_s < 0.5 ? turn_little : turn_far)(turns, tubes->omega, dt_s,
-                                                    wp_tube_lanes(tubes->n_tubes));
     return turns;
 }
 
