@@ -6,10 +6,12 @@
 #include <string.h>
 
 #include "base/clones.h"
+#include "base/quad.h"
 
 enum { ROWS = WP_WEIGHTING_ROWS, LANES = WP_WEIGHTING_LANES, STEP = WP_WEIGHTING_STEP };
 
-typedef double lanes __attribute__((vector_size(LANES * sizeof(double))));
+typedef wp_quad lanes;
+_Static_assert((int)LANES == 4, "lanes are a quad");
 
 /*
  * A section in every lane, b0 being 1. From its memories s0 and s1 and a frame x come y = x + s0,
@@ -93,16 +95,16 @@ static inline struct wp_weighted weighted(const struct wp_weighting *weighting, 
 static inline void take_memories(lanes memory[ROWS][2], const struct wp_weighting *weighting)
 {
     for (size_t r = 0; r < ROWS; r++) {
-        memcpy(&memory[r][0], weighting->memory[r][0], sizeof memory[r][0]);
-        memcpy(&memory[r][1], weighting->memory[r][1], sizeof memory[r][1]);
+        memory[r][0] = *wp_quad_of(weighting->memory[r][0]);
+        memory[r][1] = *wp_quad_of(weighting->memory[r][1]);
     }
 }
 
 static inline void keep_memories(lanes memory[ROWS][2], struct wp_weighting *weighting)
 {
     for (size_t r = 0; r < ROWS; r++) {
-        memcpy(weighting->memory[r][0], &memory[r][0], sizeof memory[r][0]);
-        memcpy(weighting->memory[r][1], &memory[r][1], sizeof memory[r][1]);
+        *wp_quad_at(weighting->memory[r][0]) = memory[r][0];
+        *wp_quad_at(weighting->memory[r][1]) = memory[r][1];
     }
 }
 
@@ -117,7 +119,7 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
     const size_t last = n_channels - 1; /* one channel is filtered twice */
     fill_rows(rows, weighting);
     take_memories(memory, weighting);
-    memcpy(&power, weighting->power, sizeof power);
+    power = *wp_quad_of(weighting->power);
     while (n_frames > 0) {
         const size_t n_left = STEP - weighting->n_in_step;
         const size_t n = n_frames < n_left ? n_frames : n_left;
@@ -140,6 +142,6 @@ size_t wp_weighting_add(struct wp_weighting *weighting, const float *frames, siz
         }
     }
     keep_memories(memory, weighting);
-    memcpy(weighting->power, &power, sizeof power);
+    *wp_quad_at(weighting->power) = power;
     return n_steps;
 }
