@@ -98,12 +98,23 @@ static void the_header_is_less_than_half_a_second_behind_what_was_written(void *
     }
 }
 
+/* Of a file that did not get its name. */
+static SNDFILE *open_part(void **state, const char *name, SF_INFO *info)
+{
+    char path[SCRATCH_PATH_MAX];
+    char part_name[16];
+    assert_false(scratch_has(state, name));
+    snprintf(part_name, sizeof part_name, "%s.part", name);
+    SNDFILE *reader = sf_open(scratch_path(state, part_name, path), SFM_READ, info);
+    assert_non_null(reader);
+    return reader;
+}
+
 static void without_a_commit_all_frames_stay_playable_in_the_part(void **state)
 {
     const char *const names[] = {"a.wav", "a.flac"};
     for (size_t i = 0; i < 2; i++) {
         char path[SCRATCH_PATH_MAX];
-        char part_name[16];
         SF_INFO info = {0};
         struct wp_sound_file *file;
         const struct wp_sound_file_config config = stereo_24(scratch_path(state, names[i], path));
@@ -112,10 +123,7 @@ static void without_a_commit_all_frames_stay_playable_in_the_part(void **state)
         assert_int_equal(wp_sound_file_write(file, frames, 777), WP_OK);
         wp_sound_file_destroy(file);
         free(frames);
-        assert_false(scratch_has(state, names[i]));
-        snprintf(part_name, sizeof part_name, "%s.part", names[i]);
-        SNDFILE *reader = sf_open(scratch_path(state, part_name, path), SFM_READ, &info);
-        assert_non_null(reader);
+        SNDFILE *reader = open_part(state, names[i], &info);
         assert_int_equal(info.frames, 777);
         sf_close(reader);
     }
@@ -206,16 +214,12 @@ static void a_full_disk_gives_no_file_but_a_playable_part(void **state)
     const char *const names[] = {"a.wav", "a.flac"};
     for (size_t i = 0; i < 2; i++) {
         char path[SCRATCH_PATH_MAX];
-        char part_name[16];
         SF_INFO info = {0};
         struct wp_sound_file *file;
         const struct wp_sound_file_config config = stereo_24(scratch_path(state, names[i], path));
         assert_int_equal(wp_sound_file_create(&file, &config, NULL), WP_OK);
         assert_int_equal(fill_up(file), WP_E_NO_SPACE);
-        assert_false(scratch_has(state, names[i]));
-        snprintf(part_name, sizeof part_name, "%s.part", names[i]);
-        SNDFILE *reader = sf_open(scratch_path(state, part_name, path), SFM_READ, &info);
-        assert_non_null(reader);
+        SNDFILE *reader = open_part(state, names[i], &info);
         float *got = calloc(N_FRAMES * 2, sizeof *got);
         assert_non_null(got);
         /* 100 kB hold 16,666 frames of 6 bytes. */
