@@ -41,8 +41,7 @@ void wp_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]
 
 /* Blocks side by side, so that the loops over them vectorise; few enough would be unrolled instead.
  */
-enum { SIDE_BY_SIDE = 64 };
-_Static_assert((int)SIDE_BY_SIDE == (int)WP_RUN_EVENTS, "a run takes them in one go");
+enum { SIDE_BY_SIDE = WP_RUN_EVENTS };
 
 /* The first four draws of as many events; those of one after another stand side by side. */
 WP_CLONED

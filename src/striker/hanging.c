@@ -152,9 +152,9 @@ static double square_of(const double u[3])
 }
 
 /*
- * Where it is positive no tube can be touched between the two ends of a step: cheap, and mostly so.
- * A way of this length lies nowhere farther than half of it from the middle between its ends; 0.8
- * of it leave room for the cubic that stands for the gap.
+ * Where a margin is positive, which is found cheaply and mostly so, the tube cannot be touched
+ * between the two ends of a step: a way lies nowhere farther from the middle between its ends than
+ * half of its length; 0.8 of that length leave room for the cubic that stands for the gap.
  */
 WP_CLONED
 static void find_margins(double *restrict margins_m2, const struct wp_hanging *restrict hanging,
